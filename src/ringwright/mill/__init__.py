@@ -1,0 +1,1 @@
+"""The mill on paper: frames, yarns, rovings, travellers, settings and limits."""

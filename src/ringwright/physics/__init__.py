@@ -1,0 +1,1 @@
+"""Ring-spinning physics: numbers in, numbers out; knows no mill."""

@@ -1,0 +1,1 @@
+"""Documents made from results: figures, the card, tables."""

@@ -1,0 +1,1 @@
+"""One frame and yarn as set: from the mill on paper to the inputs of the physics."""

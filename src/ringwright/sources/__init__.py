@@ -1,0 +1,1 @@
+"""Where numbers come from: the bibliography and cited numbers."""

@@ -1,0 +1,1 @@
+"""Trade units: the only place where they exist."""
