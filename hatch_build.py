@@ -81,15 +81,17 @@ def compile_kernel(source: Path, scratch: Path) -> tuple[Path | None, str]:
         return None, "Not compiled: RINGWRIGHT_NO_COMPILE is set."
     if not source.is_file():
         return None, f"Not compiled: there is no {source.name}."
-    library, reasons = scratch / LIBRARY, []
+    library, reasons = scratch / LIBRARY, {}
     for compiler in compilers():
+        name = LAST_RESORT if LAST_RESORT in compiler else " ".join(compiler)
         for command in commands(compiler, source, library):
             reason = failure(command, scratch) or failure([sys.executable, "-c", LOAD, str(library)], scratch)
             if not reason:
                 flags = " ".join(word for word in command[len(compiler) :] if word.startswith("-") and word != "-o")
-                return library, f"Compiled by {' '.join(compiler)} with {flags}."
-            reasons.append(f"{' '.join(compiler)}: {reason}")
-    return None, "Not compiled: " + ("; ".join(reasons) if reasons else "no C compiler was found.")
+                return library, f"Compiled by {name} with {flags}."
+            reasons[name] = reason
+    told = "; ".join(f"{name} says: {reason}" for name, reason in reasons.items())
+    return None, f"Not compiled: {told or 'no C compiler was found.'}"
 
 
 def this_platform() -> str:
