@@ -1,0 +1,213 @@
+"""The family of balloons that reach the ring, one curve for each case, and how to move along it.
+
+At fixed geometry the balloons through the ring form one curve in the unknowns w (tension, guide angle, bend); the
+traveller's mass only picks a point on it.  A ``Point`` is a place on that curve with the way ahead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringwright.physics.cases import Array, Cases, Index
+from ringwright.physics.shoot import Shot, shoot
+
+__all__ = ["Point", "correct", "locate", "polish", "slope_along"]
+
+Flags = NDArray[np.bool_]
+CLOSE = 1e-11
+NEWTONS = 8
+
+
+@dataclass(slots=True, kw_only=True)
+class Point:
+    """Places on the curves of n cases; changed in place by ``put`` as a walk goes on."""
+
+    w: Array
+    """(3, n) unknowns."""
+    ahead: Array
+    """(3, n) unit direction along the curve, away from the taut end."""
+    contact: Flags
+    """Whether the control ring presses."""
+    steps: NDArray[np.int_]
+    mass: Array
+    """M0 that the balloon asks for."""
+    slope: Array
+    """Its slope along the curve: negative on the taut branch."""
+    lift: Array
+    """N - q_z: nought at lift-off."""
+    gap: Array
+    """Radius less control ring's, at its height."""
+    turn: Array
+    """q_r at the traveller: its sign is that of r'."""
+    side: Array
+    """+1 or -1: the sign of the way ahead against the cross product of the two gradients.
+
+    It cannot change along one unbroken curve, so that a change betrays a jump across a near crossing of two curves.
+    """
+    good: Flags
+    """Whether the corrector came to rest."""
+
+    def take(self, index: Index | Flags) -> Point:
+        """Pick some of the points."""
+        return Point(**{name: getattr(self, name)[..., index] for name in self.__slots__})
+
+    def put(self, index: Index | Flags, other: Point) -> None:
+        """Replace some of the points."""
+        for name in self.__slots__:
+            getattr(self, name)[..., index] = getattr(other, name)
+
+
+def _cross(a: Array, b: Array) -> Array:
+    return np.stack([a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]])
+
+
+def _solve(first: Array, second: Array, third: Array, right: Array) -> Array:
+    """Solve the 3 by 3 systems with rows ``first``, ``second``, ``third`` (3, n) for right sides (3, n)."""
+    c1, c2, c3 = _cross(second, third), _cross(third, first), _cross(first, second)
+    with np.errstate(all="ignore"):
+        return (right[0] * c1 + right[1] * c2 + right[2] * c3) / np.sum(first * c1, axis=0)
+
+
+def slope_along(shot: Shot, ahead: Array) -> Array:
+    """Give the slope of the asked-for mass along ``ahead``."""
+    return np.sum(shot.mass_slope * ahead, axis=0)
+
+
+def _point(w: Array, shot: Shot, like: Array, contact: Flags, steps: NDArray[np.int_], good: Flags) -> Point:
+    """Make the points of a shot; ``like`` (3, n) is a direction that the way ahead must not oppose."""
+    ahead = _cross(shot.meet_slope[0], shot.meet_slope[1])
+    with np.errstate(all="ignore"):
+        ahead = ahead / np.sqrt(np.sum(ahead * ahead, axis=0))
+        side = np.where(np.sum(ahead * like, axis=0) < 0.0, -1.0, 1.0)
+        ahead = side * ahead
+        slope = slope_along(shot, ahead)
+    return Point(
+        w=w,
+        ahead=ahead,
+        contact=contact.copy(),
+        steps=steps.copy(),
+        mass=shot.balance.mass,
+        slope=slope,
+        lift=shot.balance.lift,
+        gap=shot.control_gap,
+        turn=shot.pull[0],
+        side=side,
+        good=good,
+    )
+
+
+def correct(
+    cases: Cases, guess: Array, like: Array, contact: Flags, steps: NDArray[np.int_]
+) -> Point:
+    """Bring ``guess`` onto the curve, in the plane through it across ``like``; (Newton, all cases together)."""
+    w = guess.copy()
+    shot = shoot(cases, w, contact, steps)
+    active = np.arange(len(cases))
+    good = np.zeros(len(cases), dtype=bool)
+    parts = shot
+    for _ in range(NEWTONS):
+        size = np.max(np.abs(parts.meet), axis=0)
+        rest = size < CLOSE * np.maximum(cases.height[active], 1.0)
+        good[active[rest]] = True
+        going = ~rest & np.isfinite(size)
+        if not going.any():
+            break
+        active = active[going]
+        right = np.stack(
+            [
+                -parts.meet[0][going],
+                -parts.meet[1][going],
+                np.sum(like[:, active] * (guess[:, active] - w[:, active]), axis=0),
+            ]
+        )
+        move = _solve(parts.meet_slope[0][:, going], parts.meet_slope[1][:, going], like[:, active], right)
+        w[:, active] += np.clip(move, -0.5, 0.5)
+        parts = shoot(cases.take(active), w[:, active], contact[active], steps[active])
+        _store(shot, active, parts)
+    return _point(w, shot, like, contact, steps, good)
+
+
+def _store(shot: Shot, index: Index, part: Shot) -> None:
+    """Put the shots of some cases into the shots of all."""
+    for name in ("meet", "meet_slope", "pull", "pull_slope", "control_gap", "drift"):
+        getattr(shot, name)[..., index] = getattr(part, name)
+    for name in shot.balance.__slots__:
+        getattr(shot.balance, name)[..., index] = getattr(part.balance, name)
+
+
+def polish(cases: Cases, guess: Array, like: Array, contact: Flags, steps: NDArray[np.int_]) -> tuple[Point, Array]:
+    """Solve for the case's own traveller mass by Newton from ``guess``; gives the points and their residuals."""
+    w = guess.copy()
+    shot = shoot(cases, w, contact, steps)
+    active = np.arange(len(cases))
+    parts = shot
+    size = _size(shot)
+    for _ in range(NEWTONS + 2):
+        going = (size[active] > CLOSE) & np.isfinite(size[active])
+        if not going.any():
+            break
+        active = active[going]
+        right = np.stack([-parts.meet[0][going], -parts.meet[1][going], -parts.balance.residual[going]])
+        move = _solve(
+            parts.meet_slope[0][:, going], parts.meet_slope[1][:, going], parts.residual_slope[:, going], right
+        )
+        w[:, active] += np.clip(move, -0.3, 0.3)
+        parts = shoot(cases.take(active), w[:, active], contact[active], steps[active])
+        _store(shot, active, parts)
+        size[active] = _size(parts)
+    good = np.isfinite(size) & (size < 1e-8)
+    return _point(w, shot, like, contact, steps, good), size
+
+
+def _size(shot: Shot) -> Array:
+    return np.maximum(np.max(np.abs(shot.meet), axis=0), np.abs(shot.balance.residual))
+
+
+def locate(
+    cases: Cases,
+    start: Point,
+    reach: Array,
+    value: Callable[[Cases, Point], Array],
+    *,
+    rounds: int = 40,
+) -> tuple[Point, Array]:
+    """Find where ``value`` changes sign between ``start`` and the point ``reach`` further along its tangent.
+
+    Anderson and Bjorck's bracketing secant, all cases together.  The value must have opposite signs at the two ends.
+    Gives the points and the distances at which they lie.
+    """
+    low, high = np.zeros_like(reach), reach.copy()
+    at_low = value(cases, start).copy()
+    best = correct(cases, start.w + reach * start.ahead, start.ahead, start.contact, start.steps)
+    at_high = value(cases, best).copy()
+    found = high.copy()
+    small = 1e-12 * np.maximum(np.abs(at_low), np.abs(at_high))
+    active = np.flatnonzero(np.abs(at_high) > small)
+    for _ in range(rounds):
+        if not active.size:
+            break
+        with np.errstate(all="ignore"):
+            middle = high - at_high * (high - low) / (at_high - at_low)
+        inside = (middle > np.minimum(low, high)) & (middle < np.maximum(low, high))
+        middle = np.where(inside, middle, 0.5 * (low + high))
+        part = start.take(active)
+        here = cases.take(active)
+        point = correct(here, part.w + middle[active] * part.ahead, part.ahead, part.contact, part.steps)
+        at = value(here, point)
+        best.put(active, point)
+        found[active] = middle[active]
+        crosses = at * at_high[active] <= 0.0
+        moved, kept = active[crosses], active[~crosses]
+        low[moved], at_low[moved] = high[moved], at_high[moved]
+        with np.errstate(all="ignore"):
+            share = 1.0 - at[~crosses] / at_high[kept]
+        at_low[kept] *= np.where(share > 0.0, share, 0.5)
+        rest = np.abs(middle[active] - high[active]) < 1e-13
+        high[active], at_high[active] = middle[active], at
+        done = rest | (np.abs(at) <= small[active]) | ~np.isfinite(at)
+        active = active[~done]
+    return best, found

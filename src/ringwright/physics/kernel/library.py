@@ -1,0 +1,60 @@
+"""The compiled route: the C library that the install built, called through ctypes."""
+
+from __future__ import annotations
+
+import ctypes
+import sys
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["available", "span"]
+
+_SUFFIX = {"win32": ".dll", "darwin": ".dylib"}.get(sys.platform, ".so")
+_DOUBLES = ctypes.POINTER(ctypes.c_double)
+
+
+@cache
+def _library() -> ctypes.CDLL | None:
+    path = Path(__file__).with_name("_balloon" + _SUFFIX)
+    if not path.exists():
+        return None
+    try:
+        loaded = ctypes.CDLL(str(path))
+    except OSError:  # built for another machine: the NumPy route takes over, and ROUTE says so
+        return None
+    loaded.rw_span.argtypes = [ctypes.c_long, ctypes.c_int, ctypes.c_int, _DOUBLES, _DOUBLES, _DOUBLES]
+    loaded.rw_span.restype = ctypes.c_int
+    return loaded
+
+
+def available() -> bool:
+    """Say whether the compiled library is there and loads."""
+    return _library() is not None
+
+
+def span(
+    parameters: NDArray[np.float64],
+    state: NDArray[np.float64],
+    steps: int,
+    tangents: int,
+    *,
+    keep_nodes: bool = False,
+) -> tuple[NDArray[np.float64], NDArray[np.float64] | None]:
+    """Do what ``kernel.span`` says, in C; raises RuntimeError when the library is absent."""
+    loaded = _library()
+    if loaded is None:
+        raise RuntimeError("the compiled balloon library is not there; ask kernel.span, which chooses the route")
+    carried = np.array(state, dtype=np.float64, order="C", copy=True)
+    given = np.ascontiguousarray(parameters, dtype=np.float64)
+    cases = carried.shape[1]
+    nodes = np.empty((steps + 1, 6, cases)) if keep_nodes else None
+    where = nodes.ctypes.data_as(_DOUBLES) if nodes is not None else None
+    code = loaded.rw_span(
+        cases, steps, tangents, given.ctypes.data_as(_DOUBLES), carried.ctypes.data_as(_DOUBLES), where
+    )
+    if code:
+        raise ValueError(f"the balloon library carries 0, 2 or 3 tangents, not {tangents}")
+    return carried, nodes

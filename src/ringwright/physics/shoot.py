@@ -1,0 +1,206 @@
+"""Shoot a balloon from the guide and see how it arrives at the control ring and at the traveller.
+
+Unknowns w (3, n), scaled so that a unit step means about as much in each: ln T0 (tension at the guide),
+ANGLE times the guide angle alpha, BEND times the bend at the control ring.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringwright.physics import kernel
+from ringwright.physics.cases import Array, Cases
+from ringwright.physics.traveller import Balance, balance
+
+__all__ = ["ANGLE", "BEND", "Shot", "flight", "shoot"]
+
+ANGLE = 3.0
+BEND = 1.5
+
+
+@dataclass(frozen=True, slots=True)
+class Shot:
+    """How the balloons of unknowns w arrive; every slope is by w."""
+
+    meet: Array
+    """(2, n): r - 1 at the ring; and r - b at the control ring in contact, else the (scaled) bend."""
+    meet_slope: Array
+    """(2, 3, n)."""
+    pull: Array
+    """(3, n): q_r, q_t, q_z at the traveller."""
+    pull_slope: Array
+    """(3, 3, n): component, unknown."""
+    balance: Balance
+    control_gap: Array
+    """r - b at the control ring's height (minus infinity without one)."""
+    drift: Array
+    """How far |q| + r^2/2 + G z wandered, over T0: the integration's own error, seen."""
+
+    @property
+    def mass_slope(self) -> Array:
+        """(3, n): slope of the mass that the balloon asks for."""
+        return np.einsum("in,ikn->kn", self.balance.mass_slope, self.pull_slope)
+
+    @property
+    def residual_slope(self) -> Array:
+        """(3, n): slope of the friction balance."""
+        return np.einsum("in,ikn->kn", self.balance.residual_slope, self.pull_slope)
+
+
+def _guide_state(w: Array, tangents: int) -> Array:
+    tension, angle = np.exp(w[0]), w[1] / ANGLE
+    state = np.zeros((6 + 5 * tangents, w.shape[1]))
+    sine, cosine = np.sin(angle), np.cos(angle)
+    state[2], state[4] = tension * sine, tension * cosine
+    if tangents:
+        state[8], state[10] = state[2], state[4]
+        state[13], state[15] = tension * cosine / ANGLE, -tension * sine / ANGLE
+    return state
+
+
+def _parameters(cases: Cases, depth: Array) -> Array:
+    return np.stack([cases.drag, cases.feed, cases.gravity, depth])
+
+
+def _by_steps(
+    parameters: Array, state: Array, steps: NDArray[np.int_], tangents: int
+) -> Array:
+    """Carry cases that want different numbers of steps, a group at a time."""
+    counts = np.unique(steps)
+    if counts.size == 1:
+        return kernel.span(parameters, state, int(counts[0]), tangents)[0]
+    out = np.empty_like(state)
+    for count in counts:
+        group = np.flatnonzero(steps == count)
+        out[:, group] = kernel.span(parameters[:, group], state[:, group], int(count), tangents)[0]
+    return out
+
+
+def _polar(v: Array, x: Array, y: Array, r: Array) -> tuple[Array, Array]:
+    return (x * v[0] + y * v[1]) / r, (x * v[1] - y * v[0]) / r
+
+
+def _polar_slope(state: Array, d: Array, r: Array) -> tuple[Array, Array, Array]:
+    """Differentiate r, q_r and q_t for one tangent d of the state."""
+    x, y, qx, qy = state[0], state[1], state[2], state[3]
+    q_r, q_t = _polar(state[2:4], x, y, r)
+    dr = (x * d[0] + y * d[1]) / r
+    dq_r = (d[0] * qx + d[1] * qy + x * d[2] + y * d[3] - q_r * dr) / r
+    dq_t = (d[0] * qy - d[1] * qx + x * d[3] - y * d[2] - q_t * dr) / r
+    return dr, dq_r, dq_t
+
+
+def _bend(cases: Cases, state: Array, bend: Array, tangents: int) -> Array:
+    """Pass the control ring: turn (q_r, q_z) outwards by ``bend``, with the ring's friction along the circle.
+
+    With ``tangents`` the two tangents behind the state are carried over and a third, by the bend, is added.
+    """
+    x, y = state[0], state[1]
+    r = np.hypot(x, y)
+    q_r, q_t = _polar(state[2:4], x, y, r)
+    q_z, meridian = state[4], np.hypot(q_r, state[4])
+    sine, cosine = np.sin(bend), np.cos(bend)
+    friction = cases.control_friction
+    out = np.zeros((6 + 5 * tangents, state.shape[1]))
+    out[:2], out[5] = state[:2], state[5]
+    new_r, new_t, new_z = q_r * cosine + q_z * sine, q_t + friction * meridian * bend, q_z * cosine - q_r * sine
+    out[2], out[3], out[4] = (x * new_r - y * new_t) / r, (y * new_r + x * new_t) / r, new_z
+    if not tangents:
+        return out
+    for j in (0, 1):
+        d = state[6 + 5 * j : 11 + 5 * j]
+        dr, dq_r, dq_t = _polar_slope(state, d, r)
+        d_meridian = (q_r * dq_r + q_z * d[4]) / meridian
+        dn_r, dn_z = dq_r * cosine + d[4] * sine, d[4] * cosine - dq_r * sine
+        dn_t = dq_t + friction * d_meridian * bend
+        o = out[6 + 5 * j : 11 + 5 * j]
+        o[:2] = d[:2]
+        o[2] = (d[0] * new_r + x * dn_r - d[1] * new_t - y * dn_t - out[2] * dr) / r
+        o[3] = (d[1] * new_r + y * dn_r + d[0] * new_t + x * dn_t - out[3] * dr) / r
+        o[4] = dn_z
+    o = out[16:21]
+    dn_r, dn_t, dn_z = new_z / BEND, friction * meridian / BEND, -new_r / BEND
+    o[2], o[3], o[4] = (x * dn_r - y * dn_t) / r, (y * dn_r + x * dn_t) / r, dn_z
+    return out
+
+
+def _drift(cases: Cases, start: Array, end: Array, depth: Array) -> Array:
+    """Give the change of |q| + r^2/2 + G z over a span, relative to |q| at its start."""
+    before = np.sqrt(np.sum(start[2:5] ** 2, axis=0))
+    after = np.sqrt(np.sum(end[2:5] ** 2, axis=0))
+    gain = 0.5 * (end[0] ** 2 + end[1] ** 2 - start[0] ** 2 - start[1] ** 2) + cases.gravity * depth
+    return np.abs(after + gain - before) / before
+
+
+def shoot(cases: Cases, w: Array, contact: NDArray[np.bool_], steps: NDArray[np.int_]) -> Shot:
+    """Shoot every case once.  All cases have a control ring, or none has; ``contact`` says where it presses."""
+    ringed = bool(len(cases)) and bool(cases.control_radius[0] > 0.0)
+    with np.errstate(all="ignore"):  # a wild trial gives non-numbers, which the caller sees and steps back from
+        start = _guide_state(w, 2)
+        if not ringed:
+            end = _by_steps(_parameters(cases, cases.height), start, steps, 2)
+            gap = np.full(len(cases), -np.inf)
+            drift = _drift(cases, start, end, cases.height)
+            return _arrive(cases, w, end, contact, gap, None, drift)
+        middle = _by_steps(_parameters(cases, cases.control_depth), start, steps, 2)
+        r = np.hypot(middle[0], middle[1])
+        gap = r - cases.control_radius
+        gap_slope = np.stack([_polar_slope(middle, middle[6 + 5 * j : 11 + 5 * j], r)[0] for j in (0, 1)])
+        bent = _bend(cases, middle, np.where(contact, w[2] / BEND, 0.0), 3)
+        below = cases.height - cases.control_depth
+        end = _by_steps(_parameters(cases, below), bent, steps, 3)
+        drift = _drift(cases, start, middle, cases.control_depth) + _drift(cases, bent, end, below)
+        return _arrive(cases, w, end, contact, gap, gap_slope, drift)
+
+
+def _arrive(
+    cases: Cases,
+    w: Array,
+    end: Array,
+    contact: NDArray[np.bool_],
+    gap: Array,
+    gap_slope: Array | None,
+    drift: Array,
+) -> Shot:
+    count = len(cases)
+    r = np.hypot(end[0], end[1])
+    q_r, q_t = _polar(end[2:4], end[0], end[1], r)
+    meet, meet_slope, pull_slope = np.zeros((2, count)), np.zeros((2, 3, count)), np.zeros((3, 3, count))
+    meet[0], meet[1] = r - 1.0, w[2]
+    meet_slope[1, 2] = 1.0
+    for j in range(2 if gap_slope is None else 3):
+        d = end[6 + 5 * j : 11 + 5 * j]
+        meet_slope[0, j], pull_slope[0, j], pull_slope[1, j] = _polar_slope(end, d, r)
+        pull_slope[2, j] = d[4]
+    if gap_slope is not None:
+        meet[1] = np.where(contact, gap, w[2])
+        meet_slope[1, 2] = np.where(contact, 0.0, 1.0)
+        meet_slope[1, :2] = np.where(contact, gap_slope, 0.0)
+        # Where the ring does not press, the bend acts on nothing.
+        pull_slope[:, 2] = np.where(contact, pull_slope[:, 2], 0.0)
+        meet_slope[0, 2] = np.where(contact, meet_slope[0, 2], 0.0)
+    pull = np.stack([q_r, q_t, end[4]])
+    return Shot(meet, meet_slope, pull, pull_slope, balance(cases, pull), gap, drift)
+
+
+def flight(
+    cases: Cases, w: Array, contact: NDArray[np.bool_], steps: int
+) -> list[tuple[Array, Array]]:
+    """Trace each balloon once more and keep its nodes: [(depth (k, n), states (k, 6, n))] for each span."""
+    ringed = bool(len(cases)) and bool(cases.control_radius[0] > 0.0)
+    fractions = np.linspace(0.0, 1.0, steps + 1)[:, None]
+    start = _guide_state(w, 0)
+    first = cases.control_depth if ringed else cases.height
+    end, nodes = kernel.span(_parameters(cases, first), start, steps, 0, keep_nodes=True)
+    assert nodes is not None  # noqa: S101 - asked for above
+    spans = [(fractions * first, nodes)]
+    if ringed:
+        bent = _bend(cases, end, np.where(contact, w[2] / BEND, 0.0), 0)
+        below = cases.height - cases.control_depth
+        _, nodes = kernel.span(_parameters(cases, below), bent, steps, 0, keep_nodes=True)
+        assert nodes is not None  # noqa: S101 - asked for above
+        spans.append((cases.control_depth + fractions * below, nodes))
+    return spans

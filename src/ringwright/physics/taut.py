@@ -1,0 +1,170 @@
+"""Find the balloon of the taut branch for each case's own traveller: the first one met as the traveller is lightened."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringwright.physics.branch import Event, advance, hides_a_turn, taut_start
+from ringwright.physics.cases import Array, Cases, Index
+from ringwright.physics.family import Point, locate, polish
+from ringwright.physics.outcome import Outcome
+from ringwright.physics.shoot import shoot
+
+__all__ = ["Found", "find"]
+
+STRIDE = 0.35
+READY = 0.6
+STEPS = 8
+FINEST = 64
+STRIDES_MOST = 200
+TOLERANCE = 1e-10
+MASS_AGREES = 1e-6
+_FINER = np.array([12, 16, 20, 24, 32, 48, FINEST])
+
+
+@dataclass(slots=True)
+class Found:
+    """Where each case ended: its point, its outcome, and how well it was solved."""
+
+    point: Point
+    outcome: NDArray[np.int_]
+    residual: Array
+    """Largest residual of the solved equations (dimensionless)."""
+    drift: Array
+    """Relative drift of the conserved T + r^2/2 + G z in the last integration."""
+    end_mass: Array
+    """M0 at the fold or lift-off that stopped the case, else nan."""
+
+
+def find(cases: Cases) -> Found:
+    """Solve all cases (all with a control ring, or none)."""
+    count = len(cases)
+    steps = np.full(count, STEPS)
+    point = taut_start(cases, steps)
+    found = Found(
+        point,
+        np.where(point.good, -1, Outcome.NOT_CONVERGED).astype(np.int_),
+        np.full(count, np.nan),
+        np.full(count, np.nan),
+        np.full(count, np.nan),
+    )
+    at_once = point.good & ~(point.lift > 0.0)
+    found.outcome[at_once] = Outcome.LIFT_OFF
+    active: Index = np.flatnonzero(found.outcome < 0)
+    for _ in range(STRIDES_MOST):
+        if not active.size:
+            break
+        newton = _newton_stride(cases.take(active), point.take(active))
+        ready = newton < READY
+        _try_polish(cases, found, active[ready], newton[ready])
+        left = found.outcome[active] < 0
+        active, newton = active[left], newton[left]
+        if active.size:
+            _walk(cases, found, active, np.minimum(newton, STRIDE))
+            active = active[found.outcome[active] < 0]
+    found.outcome[found.outcome < 0] = Outcome.NOT_CONVERGED
+    _refine(cases, found)
+    return found
+
+
+def _newton_stride(cases: Cases, point: Point) -> Array:
+    """How far along the tangent the case's mass lies; by logarithms, in which taut balloons are straight."""
+    with np.errstate(all="ignore"):
+        stride = np.log(point.mass / cases.mass) * point.mass / -point.slope
+    return np.where(np.isfinite(stride) & (stride > 1e-6), stride, 1e-6)
+
+
+def _try_polish(cases: Cases, found: Found, index: Index, newton: Array) -> None:
+    """Jump to the solution where it is near, and keep it only if it is surely the first one on the branch."""
+    if not index.size:
+        return
+    here, start = cases.take(index), found.point.take(index)
+    guess = start.w + newton * start.ahead
+    point, residual = polish(here, guess, start.ahead, start.contact, start.steps)
+    moved = point.w - start.w
+    along = np.sum(moved * start.ahead, axis=0)
+    far = np.sqrt(np.sum(moved * moved, axis=0))
+    sure = (
+        point.good
+        & (point.slope < 0.0)
+        & (point.lift > 0.0)
+        & (point.side == start.side)
+        # A fold and the branch beyond it may lie within one jump: the way must stay straight and the slope alike.
+        & (np.sum(point.ahead * start.ahead, axis=0) > 0.95)
+        & (point.slope / point.mass < 0.5 * start.slope / start.mass)
+        & (along > -1e-7)
+        & (far < 1.3 * newton + 0.003)
+        & (np.abs(point.mass - here.mass) < MASS_AGREES * here.mass)
+        & ~hides_a_turn(start, point, far)
+        & np.where(point.contact, point.w[2] >= 0.0, ~(point.gap > 0.0))
+    )
+    done = index[sure]
+    found.point.put(done, point.take(sure))
+    found.residual[done] = residual[sure]
+    found.outcome[done] = Outcome.STEADY
+
+
+def _walk(cases: Cases, found: Found, index: Index, stride: Array) -> None:
+    """Take one stride; where the mass falls past the case's own on the way, close in on it."""
+    here, start = cases.take(index), found.point.take(index)
+    point, taken, events = advance(here, start, stride)
+    stuck = events == Event.STUCK
+    found.outcome[index[stuck]] = Outcome.NOT_CONVERGED
+    passed = np.flatnonzero(~stuck & (point.mass <= here.mass) & (start.mass > here.mass))
+    crossing = np.zeros(len(here), dtype=bool)
+    crossing[passed] = True
+    for event, outcome in ((Event.FOLD, Outcome.FOLD), (Event.LIFT_OFF, Outcome.LIFT_OFF)):
+        ended = (events == event) & ~crossing
+        found.outcome[index[ended]] = outcome
+        found.end_mass[index[ended]] = point.mass[ended]
+    if passed.size:
+        near = locate(here.take(passed), start.take(passed), taken[passed], lambda c, p: p.mass - c.mass, rounds=6)[0]
+        found.point.put(index[passed], near)
+        _settle(cases, found, index[passed])
+    on = np.flatnonzero(~stuck & ~crossing)
+    found.point.put(index[on], point.take(on))
+
+
+def _settle(cases: Cases, found: Found, index: Index) -> None:
+    """Polish cases whose solution has been closed in on by bracketing."""
+    here, start = cases.take(index), found.point.take(index)
+    point, residual = polish(here, start.w, start.ahead, start.contact, start.steps)
+    good = (
+        point.good
+        & (np.max(np.abs(point.w - start.w), axis=0) < 0.1)
+        & (point.slope < 0.0)
+        & (point.lift > 0.0)
+        & (np.abs(point.mass - here.mass) < MASS_AGREES * here.mass)
+    )
+    found.point.put(index[good], point.take(good))
+    found.residual[index[good]] = residual[good]
+    found.outcome[index] = np.where(good, Outcome.STEADY, Outcome.NOT_CONVERGED)
+
+
+def _refine(cases: Cases, found: Found) -> None:
+    """Solve again with as many steps as each case needs for the tolerance, judged by the drift of its invariant."""
+    index = np.flatnonzero(found.outcome == Outcome.STEADY)
+    for _ in range(3):
+        if not index.size:
+            return
+        here, start = cases.take(index), found.point.take(index)
+        shot = shoot(here, start.w, start.contact, start.steps)
+        found.drift[index] = shot.drift
+        # The arrival errs about ten times more than the invariant drifts; the method is of eighth order.
+        wanted = start.steps * np.maximum(10.0 * shot.drift / TOLERANCE, 1e-9) ** 0.125
+        finer = _FINER[np.minimum(np.searchsorted(_FINER, wanted), len(_FINER) - 1)]
+        poor = (10.0 * shot.drift > TOLERANCE) & (finer > start.steps)
+        index, finer = index[poor], finer[poor]
+        if not index.size:
+            return
+        start = start.take(poor)
+        start.steps = finer
+        point, residual = polish(cases.take(index), start.w, start.ahead, start.contact, finer)
+        lost = ~point.good
+        found.outcome[index[lost]] = Outcome.NOT_CONVERGED
+        found.point.put(index, point)
+        found.residual[index] = residual
+        index = index[~lost]
