@@ -39,7 +39,7 @@ KERNEL = HERE / "src" / "ringwright" / "physics" / "kernel"
 OUT = "ringwright-out"
 CARD = ("card", "demo", "--frame", "F1", "--yarn", "AV30K", "--out", OUT)
 SETTINGS = ("CC", "RINGWRIGHT_NO_COMPILE", "RINGWRIGHT_PORTABLE")
-INSTALL_WORDS = ("install", "--disable-pip-version-check", "--no-input", "--retries", "2", "--editable")
+INSTALL_WORDS = ("install", "--disable-pip-version-check", "--no-input", "--editable")
 SIGNS_OF_NO_INDEX = (
     "connection broken",
     "connectionerror",
@@ -143,10 +143,11 @@ def make_environment() -> None:
 def install(extras: list[str]) -> None:
     """Install the project into the environment; stop with the reason if that fails."""
     command = [*find_pip(), *INSTALL_WORDS, f"{HERE}[{','.join(extras)}]" if extras else str(HERE)]
-    done = run(command)
+    environment = {"PIP_RETRIES": "2", **os.environ}
+    done = run(command, environment)
     if done.returncode and "ziglang" in done.stdout:
         print("  There is no C compiler and none could be fetched; installing without compiled code.", flush=True)
-        done = run(command, {**os.environ, "RINGWRIGHT_NO_COMPILE": "1"})
+        done = run(command, {**environment, "RINGWRIGHT_NO_COMPILE": "1"})
     LOG.write_text(done.stdout, encoding="utf-8")
     if done.returncode:
         explain(done.stdout)
