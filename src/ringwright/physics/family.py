@@ -133,7 +133,7 @@ def correct(
 
 def _store(shot: Shot, index: Index, part: Shot) -> None:
     """Put the shots of some cases into the shots of all."""
-    for name in ("meet", "meet_slope", "pull", "pull_slope", "control_gap", "drift"):
+    for name in ("meet", "meet_slope", "pull", "pull_slope", "meridian", "control_gap", "drift"):
         getattr(shot, name)[..., index] = getattr(part, name)
     for name in shot.balance.__slots__:
         getattr(shot.balance, name)[..., index] = getattr(part.balance, name)

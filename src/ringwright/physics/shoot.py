@@ -34,6 +34,8 @@ class Shot:
     pull_slope: Array
     """(3, 3, n): component, unknown."""
     balance: Balance
+    meridian: Array
+    """Force in the meridian plane at the control ring, which times the bend is the ring's force (nought without one)."""
     control_gap: Array
     """r - b at the control ring's height (minus infinity without one)."""
     drift: Array
@@ -144,7 +146,7 @@ def shoot(cases: Cases, w: Array, contact: NDArray[np.bool_], steps: NDArray[np.
             end = _by_steps(_parameters(cases, cases.height), start, steps, 2)
             gap = np.full(len(cases), -np.inf)
             drift = _drift(cases, start, end, cases.height)
-            return _arrive(cases, w, end, contact, gap, None, drift)
+            return _arrive(cases, w, end, contact, _Passage(np.zeros(len(cases)), gap, None, drift))
         middle = _by_steps(_parameters(cases, cases.control_depth), start, steps, 2)
         r = np.hypot(middle[0], middle[1])
         gap = r - cases.control_radius
@@ -153,19 +155,23 @@ def shoot(cases: Cases, w: Array, contact: NDArray[np.bool_], steps: NDArray[np.
         below = cases.height - cases.control_depth
         end = _by_steps(_parameters(cases, below), bent, steps, 3)
         drift = _drift(cases, start, middle, cases.control_depth) + _drift(cases, bent, end, below)
-        return _arrive(cases, w, end, contact, gap, gap_slope, drift)
+        meridian = np.hypot(_polar(middle[2:4], middle[0], middle[1], r)[0], middle[4])
+        return _arrive(cases, w, end, contact, _Passage(meridian, gap, gap_slope, drift))
 
 
-def _arrive(
-    cases: Cases,
-    w: Array,
-    end: Array,
-    contact: NDArray[np.bool_],
-    gap: Array,
-    gap_slope: Array | None,
-    drift: Array,
-) -> Shot:
+@dataclass(frozen=True, slots=True)
+class _Passage:
+    """What was seen on the way down."""
+
+    meridian: Array
+    gap: Array
+    gap_slope: Array | None
+    drift: Array
+
+
+def _arrive(cases: Cases, w: Array, end: Array, contact: NDArray[np.bool_], seen: _Passage) -> Shot:
     count = len(cases)
+    gap, gap_slope = seen.gap, seen.gap_slope
     r = np.hypot(end[0], end[1])
     q_r, q_t = _polar(end[2:4], end[0], end[1], r)
     meet, meet_slope, pull_slope = np.zeros((2, count)), np.zeros((2, 3, count)), np.zeros((3, 3, count))
@@ -183,7 +189,7 @@ def _arrive(
         pull_slope[:, 2] = np.where(contact, pull_slope[:, 2], 0.0)
         meet_slope[0, 2] = np.where(contact, meet_slope[0, 2], 0.0)
     pull = np.stack([q_r, q_t, end[4]])
-    return Shot(meet, meet_slope, pull, pull_slope, balance(cases, pull), gap, drift)
+    return Shot(meet, meet_slope, pull, pull_slope, balance(cases, pull), seen.meridian, gap, seen.drift)
 
 
 def flight(

@@ -1,0 +1,250 @@
+"""One spinning position, or many at once: from SI inputs to tensions, shape and limits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringwright.physics.cases import Array, Cases, Index
+from ringwright.physics.family import Point
+from ringwright.physics.limits import Limits, trace_limits
+from ringwright.physics.outcome import Outcome
+from ringwright.physics.shape import shape, trace
+from ringwright.physics.shoot import ANGLE, BEND, shoot
+from ringwright.physics.taut import Found, find
+
+__all__ = ["LimitMasses", "Positions", "Solutions", "Threads", "limit_masses", "solve", "threads"]
+
+CHUNK = 4096
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Positions:
+    """Inputs of n positions in SI units, each field (n,).
+
+    ``traveller_speed`` is in rad/s; ``control_ring_diameter`` 0 means none is fitted; ``control_ring_depth`` counts down
+    from the guide; ``fixed_tension_ratio`` 0 means that the ratio follows from the wrap; ``gauge`` nan means not given.
+    """
+
+    yarn_linear_density: Array
+    ring_diameter: Array
+    balloon_height: Array
+    traveller_speed: Array
+    traveller_mass: Array
+    winding_diameter: Array
+    ring_traveller_friction: Array
+    yarn_traveller_friction: Array
+    fixed_tension_ratio: Array
+    drag_coefficient: Array
+    air_density: Array
+    yarn_density: Array
+    feed_speed: Array
+    gravity: Array
+    control_ring_diameter: Array
+    control_ring_depth: Array
+    control_ring_friction: Array
+    gauge: Array
+
+    def __len__(self) -> int:
+        """Count the positions."""
+        return int(self.ring_diameter.shape[0])
+
+    def take(self, index: Index | slice) -> Positions:
+        """Pick some of the positions."""
+        return Positions(**{field.name: getattr(self, field.name)[index] for field in fields(self)})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solutions:
+    """Results of n positions in SI units and radians, each (n,); nan where the outcome is not STEADY."""
+
+    guide_tension: Array
+    ring_tension: Array
+    winding_tension: Array
+    winding_ratio: Array
+    traveller_wrap: Array
+    balloon_length: Array
+    largest_radius: Array
+    largest_radius_depth: Array
+    lag: Array
+    ring_force: Array
+    ring_force_radial: Array
+    ring_force_axial: Array
+    guide_angle: Array
+    control_ring_force: Array
+    control_ring_bend: Array
+    neck_radius: Array
+    """Least radius at an inner minimum of the balloon, nan where there is none."""
+    neck_depth: Array
+    outcome: NDArray[np.int_]
+    """Values of ``Outcome``."""
+    stopped_at_mass: Array
+    """Traveller mass at the fold or lift-off that a refused position lies beyond, else nan."""
+    residual: Array
+    """Largest residual of the solved equations, dimensionless."""
+    drift: Array
+    """Relative drift of T + r^2/2 + G z over the balloon: the integration error seen."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LimitMasses:
+    """Traveller masses (kg) at each limit of n positions, nan where the branch ends before it meets the limit."""
+
+    fold: Array
+    neck: Array
+    lift_off: Array
+    touch: Array
+    lightest: Array
+    """Traveller mass at the end of the branch, or the lightest one followed to."""
+    followed: NDArray[np.bool_]
+    """Whether the branch was followed to its end."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Threads:
+    """Points along the yarn of n balloons in SI units, each (k, n), from the guide to the traveller; nan if refused."""
+
+    depth: Array
+    radius: Array
+    azimuth: Array
+    tension: Array
+
+
+def _scales(p: Positions) -> tuple[Array, Array]:
+    """Give the ring radius a and the force m w^2 a^2."""
+    a = 0.5 * p.ring_diameter
+    return a, p.yarn_linear_density * (p.traveller_speed * a) ** 2
+
+
+def _cases(p: Positions) -> Cases:
+    a, _ = _scales(p)
+    m, w = p.yarn_linear_density, p.traveller_speed
+    yarn_diameter = np.sqrt(4.0 * m / (np.pi * p.yarn_density))
+    return Cases(
+        height=p.balloon_height / a,
+        drag=0.5 * p.air_density * p.drag_coefficient * yarn_diameter * a / m,
+        feed=p.feed_speed / (w * a),
+        gravity=p.gravity / (w * w * a),
+        cop=p.winding_diameter / p.ring_diameter,
+        ring_friction=p.ring_traveller_friction,
+        yarn_friction=p.yarn_traveller_friction,
+        fixed_ratio=p.fixed_tension_ratio,
+        mass=p.traveller_mass / (m * a),
+        control_radius=0.5 * p.control_ring_diameter / a,
+        control_depth=p.control_ring_depth / a,
+        control_friction=p.control_ring_friction,
+        wall=0.5 * p.gauge / a,
+    )
+
+
+def _groups(p: Positions) -> list[Index]:
+    """Part the positions into blocks with and without a control ring, small enough for the processor's cache."""
+    groups = []
+    for ringed in (False, True):
+        index = np.flatnonzero((p.control_ring_diameter > 0.0) == ringed)
+        groups += [index[at : at + CHUNK] for at in range(0, index.size, CHUNK)]
+    return groups
+
+
+def solve(positions: Positions) -> Solutions:
+    """Solve every position on the taut branch, or say by its outcome which limit stopped it.
+
+    Takes inputs that make sense (positive sizes, winding diameter below the ring's); the doors check them.  Source of
+    the model: docs/explanation/balloon.md.
+    """
+    names = [f.name for f in fields(Solutions)]
+    columns = {name: np.full(len(positions), np.nan) for name in names}
+    columns["outcome"] = np.full(len(positions), Outcome.NOT_CONVERGED, dtype=np.int_)
+    for group in _groups(positions):
+        part = positions.take(group)
+        cases = _cases(part)
+        for name, values in _results(part, cases, find(cases)).items():
+            columns[name][group] = values
+    return Solutions(**columns)
+
+
+def _results(p: Positions, cases: Cases, found: Found) -> dict[str, NDArray[np.float64] | NDArray[np.int_]]:
+    a, force = _scales(p)
+    point = found.point
+    steady = np.flatnonzero(found.outcome == Outcome.STEADY)
+    columns: dict[str, NDArray[np.float64] | NDArray[np.int_]] = {
+        "outcome": found.outcome,
+        "stopped_at_mass": found.end_mass * p.yarn_linear_density * a,
+        "residual": found.residual,
+        "drift": found.drift,
+    }
+    if steady.size:
+        solved = _dimensionless(cases.take(steady), point.take(steady))
+        for name, (value, scale) in solved.items():
+            column = np.full(len(cases), np.nan)
+            column[steady] = value * {"1": 1.0, "force": force[steady], "length": a[steady]}[scale]
+            columns[name] = column
+    return columns
+
+
+def _dimensionless(cases: Cases, point: Point) -> dict[str, tuple[Array, str]]:
+    """Give each result of solved cases with the name of its scale."""
+    shot, seen = shoot(cases, point.w, point.contact, point.steps), shape(cases, point)
+    balance, flow = shot.balance, cases.feed**2
+    bend = np.where(point.contact, point.w[2] / BEND, 0.0)
+    guide = np.exp(point.w[0])
+    ring, winding = balance.ring_tension + flow, balance.winding_tension + flow
+    q_z = shot.pull[2]
+    return {
+        "guide_tension": (guide + flow, "force"),
+        "ring_tension": (ring, "force"),
+        "winding_tension": (winding, "force"),
+        "winding_ratio": (balance.winding_tension / balance.ring_tension, "1"),
+        "traveller_wrap": (balance.wrap, "1"),
+        "balloon_length": (seen.length, "length"),
+        "largest_radius": (seen.widest, "length"),
+        "largest_radius_depth": (seen.widest_depth, "length"),
+        "lag": (seen.lag, "1"),
+        "ring_force": (balance.normal, "force"),
+        "ring_force_radial": (np.sqrt(np.maximum(balance.normal**2 - q_z**2, 0.0)), "force"),
+        "ring_force_axial": (q_z, "force"),
+        "guide_angle": (point.w[1] / ANGLE, "1"),
+        "control_ring_force": (bend * shot.meridian, "force"),
+        "control_ring_bend": (bend, "1"),
+        "neck_radius": (seen.neck, "length"),
+        "neck_depth": (seen.neck_depth, "length"),
+    }
+
+
+def limit_masses(positions: Positions) -> LimitMasses:
+    """Follow the taut branch of every position to its end and give the traveller mass at each limit on the way."""
+    names = [f.name for f in fields(LimitMasses)]
+    columns = {name: np.full(len(positions), np.nan) for name in names}
+    for group in _groups(positions):
+        part = positions.take(group)
+        found: Limits = trace_limits(_cases(part))
+        unit = 0.5 * part.yarn_linear_density * part.ring_diameter
+        for name in names:
+            columns[name][group] = getattr(found, name) * (1.0 if name == "followed" else unit)
+    return LimitMasses(**{**columns, "followed": columns["followed"] > 0.5})
+
+
+def threads(positions: Positions, points: int = 96) -> Threads:
+    """Give points along the yarn of each steady balloon, to draw it."""
+    count = len(positions)
+    depth, radius, azimuth, tension = (np.full((points + 2, count), np.nan) for _ in range(4))
+    for group in _groups(positions):
+        part = positions.take(group)
+        cases = _cases(part)
+        found = find(cases)
+        good = np.flatnonzero(found.outcome == Outcome.STEADY)
+        if not good.size:
+            continue
+        ringed = bool(cases.control_radius[0] > 0.0)
+        here = cases.take(good)
+        steps = points // 2 if ringed else points + 1
+        rows = trace(here, found.point.take(good), steps)
+        a, force = _scales(part)
+        for column, values, scale in zip(
+            (depth, radius, azimuth, tension), rows, (a, a, np.ones_like(a), force), strict=True
+        ):
+            column[:, group[good]] = values * scale[good]
+        tension[:, group[good]] += here.feed**2 * force[good]
+    return Threads(depth=depth, radius=radius, azimuth=azimuth, tension=tension)

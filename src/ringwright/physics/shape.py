@@ -1,0 +1,113 @@
+"""The solved balloon's shape: widest place, neck, lag, and points along the yarn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringwright.physics import kernel
+from ringwright.physics.cases import Array, Cases
+from ringwright.physics.family import Point
+from ringwright.physics.shoot import flight
+
+__all__ = ["Shape", "shape", "trace"]
+
+ROUNDS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """Shape of each balloon, dimensionless (ring radii), each (n,)."""
+
+    widest: Array
+    """Largest radius anywhere, the ring and the control ring included."""
+    widest_depth: Array
+    neck: Array
+    """Least radius at an inner minimum (nan where there is none)."""
+    neck_depth: Array
+    lag: Array
+    """Azimuth swept from the guide to the traveller, radians."""
+    length: Array
+
+
+def _nodes(cases: Cases, point: Point, steps: int) -> tuple[Array, Array]:
+    """Give depths (k, n) and states (k, 6, n) of all nodes, the control ring's twice (above and below its bend)."""
+    spans = flight(cases, point.w, point.contact, steps)
+    return np.concatenate([depth for depth, _ in spans]), np.concatenate([states for _, states in spans])
+
+
+def _outward(states: Array) -> Array:
+    """Half the slope of r^2 in depth."""
+    return (states[..., 0, :] * states[..., 2, :] + states[..., 1, :] * states[..., 3, :]) / states[..., 4, :]
+
+
+def shape(cases: Cases, point: Point) -> Shape:
+    """Measure the balloons of solved points, each with the steps that its solution used."""
+    parts = np.full((6, len(cases)), np.nan)
+    for steps in np.unique(point.steps):
+        group = np.flatnonzero(point.steps == steps)
+        parts[:, group] = _measure(cases.take(group), point.take(group), int(steps))
+    return Shape(*parts)
+
+
+def _measure(cases: Cases, point: Point, steps: int) -> Array:
+    depths, states = _nodes(cases, point, steps)
+    square = states[:, 0] ** 2 + states[:, 1] ** 2
+    out = _outward(states)
+    with np.errstate(all="ignore"):
+        azimuth = np.arctan2(states[1:, 1], states[1:, 0])
+    lag = np.unwrap(np.concatenate([np.zeros((1, len(cases))), azimuth]), axis=0)[-1]
+    at_node = np.argmax(square, axis=0)
+    everyone = np.arange(len(cases))
+    widest, widest_depth = np.sqrt(square[at_node, everyone]), depths[at_node, everyone]
+    neck, neck_depth = np.full(len(cases), np.nan), np.full(len(cases), np.nan)
+    inside = np.diff(depths, axis=0) > 0.0
+    for maximum in (True, False):
+        turns = inside & ((out[:-1] > 0.0) & (out[1:] < 0.0) if maximum else (out[:-1] < 0.0) & (out[1:] >= 0.0))
+        which = np.flatnonzero(turns.any(axis=0))
+        if not which.size:
+            continue
+        height = np.where(turns, np.maximum(square[:-1], square[1:]) if maximum else -np.minimum(square[:-1], square[1:]), -np.inf)
+        interval = np.argmax(height, axis=0)[which]
+        radius, depth = _extreme(cases.take(which), depths, states, interval, which)
+        if maximum:
+            wider = radius > widest[which]
+            widest[which[wider]], widest_depth[which[wider]] = radius[wider], depth[wider]
+        else:
+            neck[which], neck_depth[which] = radius, depth
+    return np.stack([widest, widest_depth, neck, neck_depth, lag, states[-1, 5]])
+
+
+def _extreme(
+    cases: Cases, depths: Array, states: Array, interval: NDArray[np.intp], which: NDArray[np.intp]
+) -> tuple[Array, Array]:
+    """Find the extreme of r between two nodes by integrating part of the step again, with a bracketing secant."""
+    start = states[interval, :, which].T
+    size = depths[interval + 1, which] - depths[interval, which]
+    low, high = np.zeros_like(size), size.copy()
+    at_low, at_high = _outward(start), _outward(states[interval + 1, :, which].T)
+    middle, state = high, start
+    for _ in range(ROUNDS):
+        with np.errstate(all="ignore"):
+            middle = low - at_low * (high - low) / (at_high - at_low)
+        middle = np.where((middle > low) & (middle < high), middle, 0.5 * (low + high))
+        state = kernel.span(np.stack([cases.drag, cases.feed, cases.gravity, middle]), start, 1, 0)[0]
+        at = _outward(state)
+        up = at * at_low > 0.0
+        # Anderson and Bjorck's damping of the end that stays.
+        with np.errstate(all="ignore"):
+            keep = np.where(up, 1.0 - at / at_low, 1.0 - at / at_high)
+        keep = np.where(keep > 0.0, keep, 0.5)
+        at_high, at_low = np.where(up, at_high * keep, at), np.where(up, at, at_low * keep)
+        high, low = np.where(up, high, middle), np.where(up, middle, low)
+    return np.hypot(state[0], state[1]), depths[interval, which] + middle
+
+
+def trace(cases: Cases, point: Point, steps: int = 48) -> tuple[Array, Array, Array, Array]:
+    """Give points along the yarn: depth, radius, azimuth and force |q|, each (k, n), guide to traveller."""
+    depths, states = _nodes(cases, point, steps)
+    radius = np.hypot(states[:, 0], states[:, 1])
+    azimuth = np.unwrap(np.arctan2(states[:, 1], states[:, 0]), axis=0)
+    return depths, radius, azimuth, np.sqrt(np.sum(states[:, 2:5] ** 2, axis=1))
