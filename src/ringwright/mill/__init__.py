@@ -1,1 +1,29 @@
 """The mill on paper: frames, yarns, rovings, travellers, settings and limits."""
+
+from ringwright.mill.demo import demo_mill_path
+from ringwright.mill.frame import Frame
+from ringwright.mill.gearing import Gearing, Train
+from ringwright.mill.limit import Limit
+from ringwright.mill.mill import Mill, setting_for
+from ringwright.mill.origin import origin_of
+from ringwright.mill.reading import read_mill
+from ringwright.mill.setting import Setting
+from ringwright.mill.traveller import TRAVELLER_MASSES, Traveller
+from ringwright.mill.yarn import Roving, Yarn
+
+__all__ = [
+    "TRAVELLER_MASSES",
+    "Frame",
+    "Gearing",
+    "Limit",
+    "Mill",
+    "Roving",
+    "Setting",
+    "Train",
+    "Traveller",
+    "Yarn",
+    "demo_mill_path",
+    "origin_of",
+    "read_mill",
+    "setting_for",
+]
