@@ -1,0 +1,4 @@
+"""Run ``python -m ringwright``."""
+
+from ringwright.cli.main import main
+main()
