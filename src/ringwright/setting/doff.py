@@ -1,0 +1,197 @@
+"""The whole doff: the yarn's tension at every place from empty tube to full cop."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from ringwright.mill import Mill
+from ringwright.physics.cop import profile
+from ringwright.physics.outcome import Outcome
+from ringwright.physics.position import Solutions, solve
+from ringwright.physics.real import Array
+from ringwright.physics.spinning_angle import angle_to_vertical, triangle_tension
+from ringwright.physics.traveller_speed import rubbing_speed
+from ringwright.setting.choice import AS_SET, Choice, Trial, choose
+from ringwright.setting.places import DoffProblem, Places, Sampling, lay_out
+from ringwright.setting.problem import cop_shape, doff_problem, positions, wall
+from ringwright.units import show
+
+__all__ = ["Comparison", "Doff", "Envelope", "Forces", "compare_doffs", "solve_doff"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Envelope:
+    """Least and most of a quantity in each stroke sampled, each (strokes sampled,); nan if no place has a value."""
+
+    least: Array
+    most: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Forces:
+    """What the physics says at each place (places of the doff,), SI; nan where there is no steady balloon."""
+
+    triangle_tension: Array
+    """Tension at the spinning triangle, mean over a turn of the balloon [N]."""
+    triangle_least: Array
+    triangle_most: Array
+    guide_tension: Array
+    """Just below the eyelet [N]."""
+    ring_tension: Array
+    """Where the balloon meets the traveller [N]."""
+    winding_tension: Array
+    """Between traveller and cop [N]."""
+    largest_radius: Array
+    separator_room: Array
+    """From the widest place of the balloon to the separator's face, or to half the gauge without separators [m]."""
+    neck_room: Array
+    """From the narrowest place of a necked balloon to the cop or tube beside it [m]; nan where there is no neck."""
+    lag_angle: Array
+    """By which the traveller trails the yarn at the guide [rad]."""
+    control_ring_force: Array
+    ring_force: Array
+    """Of the traveller on the ring [N]."""
+    traveller_heat: Array
+    """Rubbing power of the traveller on the ring, friction x force x speed [W]."""
+    outcome: npt.NDArray[np.int_]
+    """How each solution ended, as a number of Outcome."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doff:
+    """One doff as chosen: its problem, its places, the forces at each, and what a person should know about them."""
+
+    choice: Choice
+    problem: DoffProblem
+    places: Places
+    forces: Forces
+    places_per_stroke: int
+    notes: tuple[str, ...]
+
+    @property
+    def mean_spindle_speed(self) -> float:
+        """Mean speed of the spindle over the doff's time [rad/s]."""
+        return 2 * np.pi * self.problem.twist * self.problem.yarn_length / self.problem.doff_time
+
+    @property
+    def stroke_time(self) -> Array:
+        """Time [s] at which each stroke sampled begins."""
+        return self.places.time[:: self.places_per_stroke]
+
+    def envelope(self, quantity: Array) -> Envelope:
+        """Give the least and most of a quantity of the places or forces in each stroke sampled."""
+        rows = quantity.reshape(-1, self.places_per_stroke)
+        return Envelope(least=np.fmin.reduce(rows, axis=1), most=np.fmax.reduce(rows, axis=1))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Comparison:
+    """A doff beside the same doff with the guide held still and, where a control ring is fitted, without it."""
+
+    as_chosen: Doff
+    guide_fixed: Doff
+    without_control_ring: Doff | None
+
+
+def solve_doff(
+    mill: Mill, frame_name: str, yarn_name: str, trial: Trial = AS_SET, sampling: Sampling | None = None
+) -> Doff:
+    """Solve a doff of a frame and yarn of the mill, by default 80 strokes of 25 places.
+
+    Raises Refusal for what ``choose``, ``Sampling`` and the cop's shape refuse. A place without a steady balloon is not
+    refused: its outcome names the limit passed, its forces are nan, and the doff's notes say so.
+    """
+    return _solved(choose(mill, frame_name, yarn_name, trial), sampling or Sampling())
+
+
+def compare_doffs(
+    mill: Mill, frame_name: str, yarn_name: str, trial: Trial = AS_SET, sampling: Sampling | None = None
+) -> Comparison:
+    """Solve a doff, the same with the guide fixed, and the same without control ring; refuses as ``solve_doff``."""
+
+    def doff(one: Trial) -> Doff:
+        return solve_doff(mill, frame_name, yarn_name, one, sampling)
+
+    as_chosen = doff(trial)
+    fitted = as_chosen.choice.frame.control_ring is not None
+    return Comparison(
+        as_chosen=as_chosen,
+        guide_fixed=doff(replace(trial, guide_fixed=True)),
+        without_control_ring=doff(replace(trial, control_ring=False)) if fitted else None,
+    )
+
+
+def _solved(choice: Choice, sampling: Sampling) -> Doff:
+    problem = doff_problem(choice)
+    places = lay_out(problem, sampling)
+    solutions = solve(positions(choice, places))
+    forces = _forces(choice, places, solutions)
+    return Doff(
+        choice=choice,
+        problem=problem,
+        places=places,
+        forces=forces,
+        places_per_stroke=sampling.places,
+        notes=(*_outcome_notes(choice, places, solutions), *_control_ring_notes(places)),
+    )
+
+
+def _forces(choice: Choice, places: Places, solutions: Solutions) -> Forces:
+    frame = choice.frame
+    lean = angle_to_vertical(frame.guide.nip_offset, frame.guide.nip_height - places.guide_height)
+    triangle = triangle_tension(solutions.guide_tension, solutions.guide_angle, lean, frame.guide.friction)
+    rubbing = rubbing_speed(places.traveller_speed, frame.ring.diameter)
+    return Forces(
+        triangle_tension=triangle.mean,
+        triangle_least=triangle.least,
+        triangle_most=triangle.most,
+        guide_tension=solutions.guide_tension,
+        ring_tension=solutions.ring_tension,
+        winding_tension=solutions.winding_tension,
+        largest_radius=solutions.largest_radius,
+        separator_room=wall(frame) - solutions.largest_radius,
+        neck_room=_neck_room(choice, places, solutions),
+        lag_angle=solutions.lag,
+        control_ring_force=solutions.control_ring_force,
+        ring_force=solutions.ring_force,
+        traveller_heat=frame.ring.friction * solutions.ring_force * rubbing,
+        outcome=solutions.outcome,
+    )
+
+
+def _neck_room(choice: Choice, places: Places, solutions: Solutions) -> Array:
+    beside = profile(cop_shape(choice.frame), places.foot_height, places.guide_height - solutions.neck_depth)
+    return solutions.neck_radius - beside / 2
+
+
+def _outcome_notes(choice: Choice, places: Places, solutions: Solutions) -> tuple[str, ...]:
+    return tuple(
+        _outcome_note(choice, places, solutions, outcome)
+        for outcome in Outcome
+        if outcome is not Outcome.STEADY and np.any(solutions.outcome == outcome)
+    )
+
+
+def _outcome_note(choice: Choice, places: Places, solutions: Solutions, outcome: Outcome) -> str:
+    there = solutions.outcome == outcome
+    minutes = places.time[there] / 60
+    span = f"between {minutes.min():.0f} and {minutes.max():.0f} min"
+    head = f"At {int(there.sum())} of {len(places)} places of the doff, {span}"
+    heaviest = float(np.fmax.reduce(solutions.stopped_at_mass[there]))
+    if not np.isfinite(heaviest):
+        return f"{head}: {outcome.sentence}"
+    has, needs = (show(mass, "mass", "mg") for mass in (choice.traveller.mass, heaviest))
+    return f"{head}: {outcome.sentence} The traveller has {has}; the limit lies at up to {needs}."
+
+
+def _control_ring_notes(places: Places) -> tuple[str, ...]:
+    above = int(np.sum(places.control_ring_height >= places.guide_height))
+    below = int(np.sum(places.control_ring_height <= places.ring_height))
+    return tuple(
+        f"At {count} of {len(places)} places of the doff the control ring stands {where}, and touches nothing there."
+        for count, where in ((above, "at or above the guide"), (below, "at or below the ring"))
+        if count
+    )
