@@ -4,23 +4,25 @@ from __future__ import annotations
 
 import contextlib
 import doctest
-import importlib
 import json
+import os
 import re
 import shlex
+import subprocess
+import sys
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGES = [ROOT / "README.md", ROOT / "CONTRIBUTING.md", *sorted((ROOT / "docs").rglob("*.md"))]
 FENCE = re.compile(r"^```(?P<language>\S*)[^\n]*\n(?P<text>.*?)^```$", re.MULTILINE | re.DOTALL)
 LINK = re.compile(r"\]\((?!https?:|mailto:|#)([^)#\s]+)")
 NAMED_FILE = re.compile(r"# file: (\S+)\n")
+PATIENCE_S = 120
 # These set the project up or check it; start.py and .ci/run are run as they stand in CI, so no test runs them again.
 RUN_ELSEWHERE = {"python3 start.py", "python3 start.py test", "bash .ci/run"}
 
@@ -63,17 +65,35 @@ def is_as_shown(output: str, shown: str) -> bool:
     return re.match(pattern, tidy[0], flags=re.DOTALL) is not None
 
 
+def said(command: str) -> str:
+    """Run one line of a console block, as a chain of ``cat FILE`` and ``ringwright ...``; give what it prints."""
+    output = ""
+    for stage in command.split(" | "):
+        words = shlex.split(stage)
+        if words[0] == "cat":
+            output = "".join(Path(name).read_text(encoding="utf-8") for name in words[1:])
+            continue
+        assert words[0] == "ringwright", f"no test knows how to run {stage!r}"
+        done = subprocess.run(  # noqa: S603 - it is our own page
+            [sys.executable, "-m", *words],
+            input=output,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            encoding="utf-8",
+            env={**os.environ, "PYTHONUTF8": "1", "COLUMNS": "100"},
+            timeout=PATIENCE_S,
+            check=False,
+        )
+        output = done.stdout
+        assert "Traceback (most recent call last)" not in output, output
+    return output
+
+
 def run_console(block: Block) -> None:
     for command, shown in steps(block.text):
         if command in RUN_ELSEWHERE:
             continue
-        words = shlex.split(command)
-        if words[0] == "cat":
-            output = "".join(Path(name).read_text(encoding="utf-8") for name in words[1:])
-        else:
-            assert words[0] == "ringwright", f"{block.where}: no test knows how to run {command!r}"
-            program = importlib.import_module("ringwright.cli.main").main
-            output = CliRunner().invoke(program, words[1:], catch_exceptions=False).output
+        output = said(command)
         assert is_as_shown(output, shown), f"{block.where}: {command}\nprinted\n{output}\nbut the page shows\n{shown}"
 
 
