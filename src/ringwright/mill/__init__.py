@@ -7,7 +7,9 @@ from ringwright.mill.limit import Limit
 from ringwright.mill.mill import Mill, setting_for
 from ringwright.mill.origin import origin_of
 from ringwright.mill.reading import read_mill
+from ringwright.mill.reference import ReferenceRow, reference, rules_in_words
 from ringwright.mill.setting import Setting
+from ringwright.mill.starter import write_starter
 from ringwright.mill.traveller import TRAVELLER_MASSES, Traveller
 from ringwright.mill.yarn import Roving, Yarn
 
@@ -17,6 +19,7 @@ __all__ = [
     "Gearing",
     "Limit",
     "Mill",
+    "ReferenceRow",
     "Roving",
     "Setting",
     "Train",
@@ -25,5 +28,8 @@ __all__ = [
     "demo_mill_path",
     "origin_of",
     "read_mill",
+    "reference",
+    "rules_in_words",
     "setting_for",
+    "write_starter",
 ]

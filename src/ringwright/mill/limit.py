@@ -4,7 +4,7 @@ from typing import Any
 
 from pydantic import ValidationInfo, field_validator
 
-from ringwright.mill.field import Stated, plain_field, read_value
+from ringwright.mill.field import ORIGINS, Stated, plain_field, read_value
 from ringwright.mill.table import Table
 
 __all__ = ["KNOWN_LIMITS", "Limit", "standing_limits"]
@@ -34,6 +34,12 @@ class Limit(Table):
     source: str = plain_field("where the limit comes from")
     owner: str = plain_field("who answers for it", default="not stated", origin="assumed", note="no one is named")
 
+    @property
+    def origin(self) -> tuple[str, str]:
+        """The word of the source and its text; a source that names no other word is the mill's own reading."""
+        word = next((word for word in ORIGINS if self.source.startswith(word)), "measured")
+        return word, self.source.removeprefix(word).lstrip(" ,:")
+
     @field_validator("value", mode="before")
     @classmethod
     def _in_range(cls, given: Any, info: ValidationInfo) -> Any:  # noqa: ANN401 - any TOML value may stand there
@@ -47,6 +53,11 @@ class Limit(Table):
 def standing_limits() -> dict[str, Limit]:
     """Give the limits that hold where a mill writes none: common practice only; the others have no such value."""
     return {
-        name: Limit(name=name, value=value, source=KNOWN_LIMITS[name].note, owner="common practice, not the mill's own")
+        name: Limit(
+            name=name,
+            value=value,
+            source=f"common practice, {KNOWN_LIMITS[name].note}",
+            owner="common practice, not the mill's own",
+        )
         for name, value in _STANDING.items()
     }

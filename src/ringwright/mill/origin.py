@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ringwright.mill.field import stated
+from ringwright.mill.limit import Limit
 
 __all__ = ["origin_of"]
 
@@ -13,10 +14,12 @@ def origin_of(entry: Any, key: str) -> tuple[str, str]:  # noqa: ANN401 - any ta
     """Give the word (measured, assumed, common practice) and the note of the value at a dotted key.
 
     The entry's own origins come first, the nearest enclosing key of them; a key that was written counts as measured;
-    a default has its own origin. KeyError if there is no such key.
+    a default has its own origin; a limit has that of its source. KeyError if there is no such key.
     """
     parts = key.split(".")
     _check(entry, parts)
+    if isinstance(entry, Limit):
+        return entry.origin
     origins: dict[str, str] = getattr(entry, "origins", {})
     for length in range(len(parts), 0, -1):
         text = origins.get(".".join(parts[:length]))
