@@ -97,7 +97,7 @@ def test_the_speeds_stand_at_their_shares_of_the_doff(doff):
     setting = MILL.settings["F1-AV30K"]
     course = delivery_course(setting, MILL.yarns["AV30K"])
     assert course.shares == pytest.approx((0.0, 0.05, 0.10, 0.90, 1.0))
-    # 3.6 TM at 590.54/19.7 = 29.9766 Ne: 3.6 * 5.47509 = 19.7103 turns/inch; 16 500 rpm then 837.13 inch/min = 0.35438 m/s
+    # 3.6 TM at 590.54/19.7 = 29.9766 Ne: 3.6 * 5.47509 = 19.7103 turns/inch; 16 500 rpm: 837.13 in/min = 0.35438 m/s
     assert course.speeds[2] == pytest.approx(0.35438, rel=2e-5)
     assert doff.places.spindle_speed[0] == pytest.approx(13000 * RPM)
     assert doff.mean_spindle_speed < 16500 * RPM
