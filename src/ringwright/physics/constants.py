@@ -7,6 +7,7 @@ from types import MappingProxyType
 from typing import Final
 
 from ringwright.sources import Cited
+from ringwright.units.factors import INCH, TWIST_MULTIPLIER_ENGLISH, TWIST_MULTIPLIER_METRIC, TWIST_MULTIPLIER_TEX
 
 __all__ = [
     "CONTRACTION_OFFSET",
@@ -15,39 +16,17 @@ __all__ = [
     "COTTON_YARN_SPECIFIC_VOLUME",
     "CV_FROM_U",
     "ENDS_DOWN_SHARE",
-    "ENGLISH_COUNT",
-    "HANK",
-    "INCH",
     "LIMIT_IRREGULARITY",
     "MINIMUM_FIBRES",
-    "POUND",
     "RING_TO_TUBE",
     "ROVING_CONTENT",
     "TWIST_MULTIPLIER",
     "WINDING_RATIO_USUAL",
-    "YARD",
 ]
-
-# Old units of the trade
-YARD: Final = Cited(0.9144, "m", source="yard-pound-1959")
-INCH: Final = Cited(YARD / 36, "m", source="yard-pound-1959", where="36 in in a yard")
-POUND: Final = Cited(0.453_592_37, "kg", source="yard-pound-1959")
-HANK: Final = Cited(840 * YARD, "m", source="yarn-calculations", where="1 hank = 840 yd, for cotton")
-ENGLISH_COUNT: Final = Cited(
-    POUND / HANK, "kg/m", source="ISO-1144", where="linear density of 1 Ne: one pound in one hank, 590.54 tex"
-)
 
 # One unit of each twist multiplier, as turns/m times root (kg/m)
 TWIST_MULTIPLIER: Final[Mapping[str, Cited]] = MappingProxyType(
-    {
-        "English": Cited(
-            ENGLISH_COUNT**0.5 / INCH, "turns/m (kg/m)^0.5", source="twist-notes", where="TPI = TM x root of Ne"
-        ),
-        "tex": Cited(1e-3, "turns/m (kg/m)^0.5", source="twist-notes", where="TPM = tex twist factor / root of tex"),
-        "metric": Cited(
-            1e-3**0.5, "turns/m (kg/m)^0.5", source="common-practice", where="turns/m = alpha x root of Nm"
-        ),
-    }
+    {"English": TWIST_MULTIPLIER_ENGLISH, "tex": TWIST_MULTIPLIER_TEX, "metric": TWIST_MULTIPLIER_METRIC}
 )
 
 # Twist contraction: C = slope x English twist multiplier - offset
