@@ -97,7 +97,7 @@ def read_stamp() -> dict[str, Any]:
     """Read what an earlier run left in the environment; an empty dict where there is nothing to read."""
     try:
         return dict(json.loads(STAMP.read_text(encoding="utf-8")))
-    except (OSError, ValueError):
+    except (OSError, TypeError, ValueError):
         return {}
 
 
