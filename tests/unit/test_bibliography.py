@@ -40,11 +40,9 @@ def keys_of_cited_calls(path):
     """The literal source of every call of Cited in a file."""
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Call) and ast.unparse(node.func).rpartition(".")[2] == "Cited":
-            yield from (word.value.value for word in node.keywords if word.arg == "source" and _is_text(word.value))
-
-
-def _is_text(node):
-    return isinstance(node, ast.Constant) and isinstance(node.value, str)
+            for word in node.keywords:
+                if word.arg == "source" and isinstance(word.value, ast.Constant) and isinstance(word.value.value, str):
+                    yield word.value.value
 
 
 def naked_numbers(text):
