@@ -223,6 +223,15 @@ def test_places_without_a_steady_balloon_are_named_and_hold_no_numbers():
     assert "The traveller has 25" in light.notes[0]
 
 
+def test_a_balloon_wider_than_its_room_is_said_to_rub():
+    wide = solve_doff(MILL, "F1", "AV30K", Trial(control_ring=False, traveller_mass=45e-6), SMALL)
+    inside = wide.forces.separator_room < 0
+    assert inside.any()
+    note = next(note for note in wide.notes if "separator" in note)
+    assert note.startswith(f"At {inside.sum()} of 42 places of the doff the balloon reaches up to ")
+    assert not any("separator" in note for note in solve_doff(MILL, "F1", "AV30K", sampling=SMALL).notes)
+
+
 def test_limits_are_traced_at_foot_and_top_of_four_strokes(doff):
     limits = key_limits(doff)
     assert limits.names[:2] == ("first stroke, foot", "first stroke, top")

@@ -135,7 +135,12 @@ def _solved(choice: Choice, sampling: Sampling) -> Doff:
         places=places,
         forces=forces,
         places_per_stroke=sampling.places,
-        notes=(*_outcome_notes(choice, places, solutions), *_control_ring_notes(places)),
+        notes=(
+            *_outcome_notes(choice, places, solutions),
+            *_touch_notes("separator, or its neighbour where there is none", forces.separator_room),
+            *_touch_notes("cop or tube", forces.neck_room),
+            *_control_ring_notes(places),
+        ),
     )
 
 
@@ -185,6 +190,15 @@ def _outcome_note(choice: Choice, places: Places, solutions: Solutions, outcome:
         return f"{head}: {outcome.sentence}"
     has, needs = (show(mass, "mass", "mg") for mass in (choice.traveller.mass, heaviest))
     return f"{head}: {outcome.sentence} The traveller has {has}; the limit lies at up to {needs}."
+
+
+def _touch_notes(what: str, room: Array) -> tuple[str, ...]:
+    inside = room[room < 0]
+    if not inside.size:
+        return ()
+    deepest = show(float(-inside.min()), "length", "mm")
+    head = f"At {inside.size} of {room.size} places of the doff the balloon reaches up to {deepest} into the {what}"
+    return (f"{head}: it rubs there, and the forces given are those of a balloon free to turn.",)
 
 
 def _control_ring_notes(places: Places) -> tuple[str, ...]:
