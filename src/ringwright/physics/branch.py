@@ -9,17 +9,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringwright.physics.cases import Array, Cases
-from ringwright.physics.family import Point, correct, locate
+from ringwright.physics.family import SMALL, WALKING, Point, correct, locate
 from ringwright.physics.shoot import ANGLE, BEND
 from ringwright.physics.traveller import balance
 
 __all__ = ["Event", "advance", "hides_a_turn", "taut_start"]
 
-# Guide tension, over h^2, from which the walk starts: the free balloon is then short of its widest place at the ring.
-TAUT = 0.72
+# Guide tension TAUT h^2 + TIGHT from which the walk starts: about where the balloon is widest just at the ring, and
+# twice the tension of the earliest folds (0.25 h^2 at h = 4, 0.15 h^2 at h = 14, without air).
+TAUT = 0.36
+TIGHT = 1.0
 LEAST_STRIDE = 1e-5
 # A stride that turns by more than 20 degrees is halved, lest a fold and the turn back hide in it.
 STRAIGHT = 0.94
+# A stride is chosen so that the way turns by about this angle (rad), if it goes on turning as it did.
+TURN = 0.25
 # The corrected point lies this near to the guess, in strides; farther off it belongs to another part of the curve.
 ASIDE = 0.35
 _ONE_WAY = np.array([[-1.0], [0.0], [0.0]])
@@ -64,7 +68,7 @@ def _tension_for(cases: Cases) -> Array:
 
 def taut_start(cases: Cases, steps: NDArray[np.int_]) -> Point:
     """Find, for each case, a taut balloon that asks for at least the case's own traveller mass."""
-    tension = np.maximum(TAUT * cases.height**2, 1.3 * _tension_for(cases))
+    tension = np.maximum(TAUT * cases.height**2 + TIGHT, 1.3 * _tension_for(cases))
     start = _taut(cases, tension, steps)
     for _ in range(12):
         light = np.flatnonzero(start.good & (start.mass < cases.mass))
@@ -100,8 +104,10 @@ def hides_a_turn(before: Point, after: Point, stride: Array) -> NDArray[np.bool_
 
 def _stride(cases: Cases, start: Point, stride: Array) -> tuple[Point, Array]:
     """Take a stride; halve it where the corrector fails, the way turns sharply, or a turn of the mass may hide."""
-    stride = stride.copy()
-    point = correct(cases, start.w + stride * start.ahead, start.ahead, start.contact, start.steps)
+    bend = np.sqrt(np.sum(start.curve**2, axis=0))
+    stride = np.minimum(stride, TURN / np.maximum(bend, TURN))
+    guess = start.w + stride * start.ahead + 0.5 * stride**2 * start.curve
+    point = correct(cases, guess, start.ahead, start.contact, start.steps, WALKING)
     for _ in range(14):
         straight = np.sum(point.ahead * start.ahead, axis=0) > STRAIGHT
         aside = point.w - start.w - stride * start.ahead
@@ -112,8 +118,11 @@ def _stride(cases: Cases, start: Point, stride: Array) -> tuple[Point, Array]:
             break
         stride[again] *= 0.5
         part = start.take(again)
-        guess = part.w + stride[again] * part.ahead
-        point.put(again, correct(cases.take(again), guess, part.ahead, part.contact, part.steps))
+        guess = part.w + stride[again] * part.ahead + 0.5 * stride[again] ** 2 * part.curve
+        point.put(again, correct(cases.take(again), guess, part.ahead, part.contact, part.steps, WALKING))
+    # Kept across the way ahead, so that a guess with it lies in the same plane as one without.
+    curve = (point.ahead - start.ahead) / stride
+    point.curve = curve - np.sum(curve * point.ahead, axis=0) * point.ahead
     return point, stride
 
 
@@ -124,6 +133,10 @@ _VALUES: dict[Event, Value] = {
     Event.CONTACT: lambda _, p: p.gap,
     Event.RELEASE: lambda _, p: p.w[2],
 }
+
+
+# The mass is stationary at a fold, so that its place need not be known closely.
+_SMALL = {Event.FOLD: 1e-7, Event.CONTACT: 1e-10}
 
 
 def advance(cases: Cases, start: Point, stride: Array) -> tuple[Point, Array, NDArray[np.int_]]:
@@ -146,7 +159,7 @@ def advance(cases: Cases, start: Point, stride: Array) -> tuple[Point, Array, ND
         if not where.size:
             continue
         here, part = cases.take(where), start.take(where)
-        found, at = locate(here, part, reach[where], _VALUES[event])
+        found, at = locate(here, part, reach[where], _VALUES[event], small=_SMALL.get(event, SMALL))
         first = at <= taken[where]
         chosen = where[first]
         point.put(chosen, found.take(first))

@@ -15,11 +15,16 @@ from numpy.typing import NDArray
 from ringwright.physics.cases import Array, Cases, Index
 from ringwright.physics.shoot import Shot, shoot
 
-__all__ = ["Point", "correct", "locate", "polish", "slope_along"]
+__all__ = ["SMALL", "WALKING", "Point", "correct", "empty_point", "locate", "polish", "slope_along"]
 
 Flags = NDArray[np.bool_]
 CLOSE = 1e-11
+"""Miss of the ring, over the larger of 1 and h, at which a point counts as on the curve."""
+WALKING = 1e-6
+"""The same for points that a walk only passes through."""
 NEWTONS = 8
+SMALL = 1e-12
+"""Value, over its value at the ends of the bracket, at which a search along the curve rests."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -43,6 +48,8 @@ class Point:
     """Radius less control ring's, at its height."""
     turn: Array
     """q_r at the traveller: its sign is that of r'."""
+    curve: Array
+    """(3, n) curvature of the way so far (change of ``ahead`` over the last stride), nought where not known."""
     side: Array
     """+1 or -1: the sign of the way ahead against the cross product of the two gradients.
 
@@ -59,6 +66,14 @@ class Point:
         """Replace some of the points."""
         for name in self.__slots__:
             getattr(self, name)[..., index] = getattr(other, name)
+
+
+def empty_point(count: int) -> Point:
+    """Make room for ``count`` points."""
+    vectors = {name: np.zeros((3, count)) for name in ("w", "ahead", "curve")}
+    scalars = {name: np.full(count, np.nan) for name in ("mass", "slope", "lift", "gap", "turn", "side")}
+    flags = {name: np.zeros(count, dtype=bool) for name in ("contact", "good")}
+    return Point(**vectors, **scalars, **flags, steps=np.zeros(count, dtype=np.int_))
 
 
 def _cross(a: Array, b: Array) -> Array:
@@ -95,15 +110,16 @@ def _point(w: Array, shot: Shot, like: Array, contact: Flags, steps: NDArray[np.
         lift=shot.balance.lift,
         gap=shot.control_gap,
         turn=shot.pull[0],
+        curve=np.zeros_like(w),
         side=side,
         good=good,
     )
 
 
 def correct(
-    cases: Cases, guess: Array, like: Array, contact: Flags, steps: NDArray[np.int_]
+    cases: Cases, guess: Array, like: Array, contact: Flags, steps: NDArray[np.int_], close: float = CLOSE
 ) -> Point:
-    """Bring ``guess`` onto the curve, in the plane through it across ``like``; (Newton, all cases together)."""
+    """Bring ``guess`` onto the curve, in the plane through it across ``like`` (Newton, all cases together)."""
     w = guess.copy()
     shot = shoot(cases, w, contact, steps)
     active = np.arange(len(cases))
@@ -111,7 +127,7 @@ def correct(
     parts = shot
     for _ in range(NEWTONS):
         size = np.max(np.abs(parts.meet), axis=0)
-        rest = size < CLOSE * np.maximum(cases.height[active], 1.0)
+        rest = size < close * np.maximum(cases.height[active], 1.0)
         good[active[rest]] = True
         going = ~rest & np.isfinite(size)
         if not going.any():
@@ -174,10 +190,12 @@ def locate(
     value: Callable[[Cases, Point], Array],
     *,
     rounds: int = 40,
+    small: float = SMALL,
 ) -> tuple[Point, Array]:
     """Find where ``value`` changes sign between ``start`` and the point ``reach`` further along its tangent.
 
-    Anderson and Bjorck's bracketing secant, all cases together.  The value must have opposite signs at the two ends.
+    Anderson and Bjorck's bracketing secant, all cases together.  Where the two ends have the same sign, as a far end
+    within rounding of the root may, the far end is given.
     Gives the points and the distances at which they lie.
     """
     low, high = np.zeros_like(reach), reach.copy()
@@ -185,8 +203,8 @@ def locate(
     best = correct(cases, start.w + reach * start.ahead, start.ahead, start.contact, start.steps)
     at_high = value(cases, best).copy()
     found = high.copy()
-    small = 1e-12 * np.maximum(np.abs(at_low), np.abs(at_high))
-    active = np.flatnonzero(np.abs(at_high) > small)
+    rest_at = small * np.maximum(np.abs(at_low), np.abs(at_high))
+    active = np.flatnonzero((np.abs(at_high) > rest_at) & (at_low * at_high < 0.0))
     for _ in range(rounds):
         if not active.size:
             break
@@ -208,6 +226,6 @@ def locate(
         at_low[kept] *= np.where(share > 0.0, share, 0.5)
         rest = np.abs(middle[active] - high[active]) < 1e-13
         high[active], at_high[active] = middle[active], at
-        done = rest | (np.abs(at) <= small[active]) | ~np.isfinite(at)
+        done = rest | (np.abs(at) <= rest_at[active]) | ~np.isfinite(at)
         active = active[~done]
     return best, found

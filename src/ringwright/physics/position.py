@@ -13,11 +13,12 @@ from ringwright.physics.limits import Limits, trace_limits
 from ringwright.physics.outcome import Outcome
 from ringwright.physics.shape import shape, trace
 from ringwright.physics.shoot import ANGLE, BEND, shoot
+from ringwright.physics.sweep import follow
 from ringwright.physics.taut import Found, find
 
 __all__ = ["LimitMasses", "Positions", "Solutions", "Threads", "limit_masses", "solve", "threads"]
 
-CHUNK = 4096
+CHUNK = 16384
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,8 +149,10 @@ def _groups(p: Positions) -> list[Index]:
     return groups
 
 
-def solve(positions: Positions) -> Solutions:
+def solve(positions: Positions, *, sweep: bool = False) -> Solutions:
     """Solve every position on the taut branch, or say by its outcome which limit stopped it.
+
+    With ``sweep`` the positions are an ordered sweep, each much like the one before: the answers are the same, sooner.
 
     Takes inputs that make sense (positive sizes, winding diameter below the ring's); the doors check them.  Source of
     the model: docs/explanation/balloon.md.
@@ -160,7 +163,7 @@ def solve(positions: Positions) -> Solutions:
     for group in _groups(positions):
         part = positions.take(group)
         cases = _cases(part)
-        for name, values in _results(part, cases, find(cases)).items():
+        for name, values in _results(part, cases, (follow if sweep else find)(cases)).items():
             columns[name][group] = values
     return Solutions(**columns)
 

@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 
 from ringwright.physics.branch import Event, advance, hides_a_turn, taut_start
 from ringwright.physics.cases import Array, Cases, Index
-from ringwright.physics.family import Point, locate, polish
+from ringwright.physics.family import Point, empty_point, locate, polish
 from ringwright.physics.outcome import Outcome
 from ringwright.physics.shoot import shoot
 
-__all__ = ["Found", "find"]
+__all__ = ["MASS_AGREES", "TOLERANCE", "Found", "empty", "find", "refine"]
 
 STRIDE = 0.35
 READY = 0.6
@@ -38,19 +38,34 @@ class Found:
     end_mass: Array
     """M0 at the fold or lift-off that stopped the case, else nan."""
 
+    def take(self, index: Index | NDArray[np.bool_]) -> Found:
+        """Pick some of the cases."""
+        return Found(self.point.take(index), *(getattr(self, name)[index] for name in self.__slots__[1:]))
+
+    def put(self, index: Index, other: Found) -> None:
+        """Replace some of the cases."""
+        self.point.put(index, other.point)
+        for name in self.__slots__[1:]:
+            getattr(self, name)[index] = getattr(other, name)
+
+
+def empty(count: int) -> Found:
+    """Make room for ``count`` cases, none of them solved."""
+    return Found(
+        empty_point(count),
+        np.full(count, Outcome.NOT_CONVERGED, dtype=np.int_),
+        *(np.full(count, np.nan) for _ in range(3)),
+    )
+
 
 def find(cases: Cases) -> Found:
     """Solve all cases (all with a control ring, or none)."""
     count = len(cases)
     steps = np.full(count, STEPS)
     point = taut_start(cases, steps)
-    found = Found(
-        point,
-        np.where(point.good, -1, Outcome.NOT_CONVERGED).astype(np.int_),
-        np.full(count, np.nan),
-        np.full(count, np.nan),
-        np.full(count, np.nan),
-    )
+    found = empty(count)
+    found.point = point
+    found.outcome[point.good] = -1
     at_once = point.good & ~(point.lift > 0.0)
     found.outcome[at_once] = Outcome.LIFT_OFF
     active: Index = np.flatnonzero(found.outcome < 0)
@@ -66,7 +81,7 @@ def find(cases: Cases) -> Found:
             _walk(cases, found, active, np.minimum(newton, STRIDE))
             active = active[found.outcome[active] < 0]
     found.outcome[found.outcome < 0] = Outcome.NOT_CONVERGED
-    _refine(cases, found)
+    refine(cases, found, np.flatnonzero(found.outcome == Outcome.STEADY))
     return found
 
 
@@ -82,7 +97,7 @@ def _try_polish(cases: Cases, found: Found, index: Index, newton: Array) -> None
     if not index.size:
         return
     here, start = cases.take(index), found.point.take(index)
-    guess = start.w + newton * start.ahead
+    guess = start.w + newton * start.ahead + 0.5 * newton**2 * start.curve
     point, residual = polish(here, guess, start.ahead, start.contact, start.steps)
     moved = point.w - start.w
     along = np.sum(moved * start.ahead, axis=0)
@@ -144,9 +159,8 @@ def _settle(cases: Cases, found: Found, index: Index) -> None:
     found.outcome[index] = np.where(good, Outcome.STEADY, Outcome.NOT_CONVERGED)
 
 
-def _refine(cases: Cases, found: Found) -> None:
+def refine(cases: Cases, found: Found, index: Index) -> None:
     """Solve again with as many steps as each case needs for the tolerance, judged by the drift of its invariant."""
-    index = np.flatnonzero(found.outcome == Outcome.STEADY)
     for _ in range(3):
         if not index.size:
             return
