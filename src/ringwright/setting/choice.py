@@ -11,7 +11,7 @@ from ringwright.mill.yarn import Yarn
 from ringwright.refusal import Fault, Refusal
 from ringwright.units import show
 
-__all__ = ["Choice", "Trial", "choose"]
+__all__ = ["AS_SET", "Choice", "Trial", "choose"]
 
 MASS_RANGE = (1e-6, 1e-3)
 FRICTION_RANGE = (0.01, 0.6)
@@ -46,6 +46,7 @@ class Trial:
 
 
 AS_SET = Trial()
+"""Nothing tried: the setting as the mill has it."""
 
 
 def choose(mill: Mill, frame_name: str, yarn_name: str, trial: Trial = AS_SET) -> Choice:

@@ -14,7 +14,7 @@ from ringwright.physics.real import Array
 from ringwright.physics.traveller_speed import missing_twist, traveller_lag
 from ringwright.refusal import Fault, Refusal
 
-__all__ = ["Course", "DoffProblem", "Places", "Sampling", "lay_out"]
+__all__ = ["DoffProblem", "Places", "Sampling", "lay_out"]
 
 Counts = npt.NDArray[np.int_]
 
