@@ -1,0 +1,133 @@
+"""How a number is written: rounded to what it can bear, with its unit and the mark of where it came from."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import Enum
+from typing import Final
+
+from ringwright import units
+from ringwright.units import NARROW_SPACE
+
+__all__ = ["NARROW_SPACE", "UNITS", "Number", "Origin", "digits", "figures", "in_unit", "interval", "signed", "written"]
+
+
+class Origin(Enum):
+    """Where a number came from; the value is the word that stands beside its mark."""
+
+    MEASURED = "measured"
+    COMPUTED = "computed"
+    ASSUMED = "assumed"
+    COMMON_PRACTICE = "common practice"
+
+
+# unit: (its quantity in the table of units, step to which a value is rounded, label). A label "" marks a pure number
+# whose name must say what it is. Lengths are told to 1 mm; near a limit the caller asks for 0.1 mm.
+UNITS: Final[dict[str, tuple[str, float, str]]] = {
+    "mm": ("length", 1.0, "mm"),
+    "m": ("length", 1.0, "m"),
+    "m/min": ("speed", 0.1, "m/min"),
+    "m/s": ("speed", 0.1, "m/s"),
+    "rpm": ("rotation", 10.0, "rpm"),
+    "mg": ("mass", 0.1, "mg"),
+    "g": ("mass", 1.0, "g"),
+    "kg": ("mass", 1.0, "kg"),
+    "g/h": ("output", 0.1, "g/h"),
+    "kg/h": ("output", 0.1, "kg/h"),
+    "cN": ("force", 0.1, "cN"),
+    "N": ("force", 0.01, "N"),
+    "cN/tex": ("tenacity", 0.1, "cN/tex"),
+    "W": ("power", 0.1, "W"),
+    "kW": ("power", 0.1, "kW"),
+    "tex": ("count", 0.1, "tex"),
+    "Ne": ("count", 0.1, "Ne"),
+    "hank": ("count", 0.01, "hank"),
+    "t/m": ("twist", 1.0, "t/m"),
+    "tpi": ("twist", 0.1, "tpi"),
+    "TM": ("twist multiplier", 0.01, "TM"),
+    "min": ("time", 1.0, "min"),
+    "h": ("time", 0.1, "h"),
+    "days": ("time", 1.0, "days"),
+    "degrees": ("angle", 1.0, "degrees"),
+    "%": ("share", 0.1, "%"),
+    "times": ("ratio", 0.1, "times"),
+    "teeth": ("ratio", 1.0, "teeth"),
+    "spindles": ("ratio", 1.0, "spindles"),
+    "frames": ("ratio", 1.0, "frames"),
+    "fibres": ("ratio", 1.0, "fibres"),
+    "strokes": ("ratio", 1.0, "strokes"),
+    "1": ("ratio", 0.01, ""),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Number:
+    """One value in SI with the trade unit to show it in, its origin, and its interval where there is one.
+
+    ``step`` overrides the rounding step (in the shown unit); ``source`` is a key of the card's list of sources.
+    """
+
+    value: float
+    unit: str
+    origin: Origin
+    low: float | None = None
+    high: float | None = None
+    step: float | None = None
+    source: str = ""
+
+    def __post_init__(self) -> None:
+        if self.unit not in UNITS:
+            raise ValueError(f"no rule for writing the unit {self.unit!r}; known: {', '.join(UNITS)}")
+        if (self.low is None) != (self.high is None):
+            raise ValueError("an interval needs both its ends")
+        if not all(math.isfinite(v) for v in (self.value, self.low or 0.0, self.high or 0.0)):
+            raise ValueError("a number that is not finite cannot be shown; say in words what happened")
+
+
+def in_unit(value: float, unit: str) -> float:
+    """Convert an SI value to the unit it is shown in."""
+    quantity = UNITS[unit][0]
+    if unit == "days":
+        return units.in_unit(value, quantity, "h") / 24.0
+    symbol = {"degrees": "°"}.get(unit, "1" if quantity == "ratio" else unit)
+    return units.in_unit(value, quantity, symbol)
+
+
+def digits(value: float, step: float) -> str:
+    """Write a bare number rounded to a step: narrow spaces from four digits on, true minus, no negative nought."""
+    decimals = max(0, -math.floor(math.log10(step) + 1e-9))
+    return units.show_number(round(value / step) * step, decimals)
+
+
+def figures(number: Number) -> str:
+    """Write the value alone, without its unit."""
+    text = digits(in_unit(number.value, number.unit), _step(number))
+    # A traveller's number is written as its series has it: 45, 35.5.
+    return text.removesuffix(".0") if number.unit == "mg" and number.step is None else text
+
+
+def interval(number: Number) -> str:
+    """Write the interval as "28.4 to 41.1", or nothing where there is none."""
+    if number.low is None or number.high is None:
+        return ""
+    ends = (digits(in_unit(v, number.unit), _step(number)) for v in (number.low, number.high))
+    return " to ".join(ends)
+
+
+def written(number: Number, *, with_interval: bool = False) -> str:
+    """Write the value with its unit, and its interval in brackets when asked: "33.5 cN (28.4 to 41.1)"."""
+    label = UNITS[number.unit][2]
+    text = figures(number) + (NARROW_SPACE + label if label else "")
+    span = interval(number) if with_interval else ""
+    return f"{text} ({span})" if span else text
+
+
+def signed(number: Number) -> str:
+    """Write an error or a difference with its sign and unit; one that rounds to nought has no sign."""
+    rises = number.value > 0 and any(c in "123456789" for c in figures(number))
+    return ("+" if rises else "") + written(number)
+
+
+def _step(number: Number) -> float:
+    return number.step if number.step is not None else UNITS[number.unit][1]
