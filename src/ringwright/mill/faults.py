@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, get_args
 
 from pydantic import ValidationError
 
@@ -59,9 +59,8 @@ def _from_detail(detail: ErrorDetails, table: type[Table], loc: Path) -> list[Fa
         return [
             Fault(where="", got="not a known key", wants=f"one of {', '.join(names)}", mend=nearest(loc[-1], names))
         ]
-    if kind == "literal_error":
-        choices = str(detail.get("ctx", {}).get("expected", "")).replace("'", "").replace(" or ", ", ").split(", ")
-        return [_choice(given, str(detail.get("ctx", {}).get("expected", "")), choices)]
+    if kind == "literal_error" and owner is not None:
+        return [_choice(given, get_args(owner.model_fields[loc[-1]].annotation))]
     return [Fault(where="", got=_short(given), wants=_TYPES.get(kind, detail["msg"].lower()))]
 
 
@@ -78,10 +77,10 @@ _TYPES = {
 }
 
 
-def _choice(given: object, expected: str, choices: list[str]) -> Fault:
+def _choice(given: object, choices: tuple[str, ...]) -> Fault:
     """Tell a word that is none of the choices."""
     mend = nearest(str(given), choices)
-    wants = f"one of {expected.replace(' or ', ', ')}"
+    wants = "one of " + ", ".join(f'"{choice}"' for choice in choices)
     return Fault(where="", got=_short(given), wants=wants, mend=mend if mend.startswith("Did") else "")
 
 
@@ -115,9 +114,11 @@ def _readable(table: type[Table], given: Mapping[str, Any]) -> dict[str, float]:
             numbers[name] = float(field.default)
         elif stated(table, name).quantity and value is not None:
             try:
-                numbers[name] = read_value(value, stated(table, name), written=True)
+                number = read_value(value, stated(table, name), written=True)
             except Refusal:
                 continue
+            if field.annotation is not int or number.is_integer():
+                numbers[name] = number
     return numbers
 
 

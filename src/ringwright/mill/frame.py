@@ -62,7 +62,7 @@ class Build(Table):
     cop_diameter: float = quantity_field("length", "mm", (15, 110), "diameter of the full cop")
     chase: float = quantity_field("length", "mm", (15, 120), "stroke of the ring rail, the height of the wound cone")
     base_height: float = quantity_field(
-        "length", "mm", (3, 120), f"height {_LOWEST} of the foot of the stroke that first reaches the full diameter"
+        "length", "mm", (3, 200), f"height {_LOWEST} of the foot of the stroke that first reaches the full diameter"
     )
     yarn_per_stroke: float = quantity_field("length", "m", (0.5, 30), "yarn wound in one stroke up and down")
     rise_share: float = quantity_field(
@@ -116,8 +116,9 @@ class Separators(Table):
     """The plates between neighbouring balloons."""
 
     fitted: bool = plain_field(
-        "true if the frame has separators", default=True, origin="common practice", note="fitted unless it is written"
-    )
+        "true if the frame has separators",
+        default=True, strict=True, origin="common practice", note="fitted unless it is written",
+    )  # fmt: skip
     thickness: float = quantity_field(
         "length", "mm", (0.1, 8), "thickness of one plate", default=1, origin="assumed", note="no mill reading"
     )

@@ -22,6 +22,8 @@ class Lines:
 
     numbers: dict[Path, list[int]] = field(default_factory=dict)
     _lists: dict[Path, int] = field(default_factory=dict)
+    _own: set[Path] = field(default_factory=set)
+    _first: dict[str, int] = field(default_factory=dict)
 
     @classmethod
     def of(cls, text: str) -> Lines:
@@ -45,9 +47,11 @@ class Lines:
 
     def of_key(self, path: Path) -> int | None:
         """Give the line of a key, else that of the nearest table or value around it."""
-        for length in range(len(path), 0, -1):
-            if path[:length] in self.numbers:
-                return self.numbers[path[:length]][0]
+        parts = ".".join(path).split(".")
+        for length in range(len(parts), 0, -1):
+            key = ".".join(parts[:length])
+            if key in self._first:
+                return self._first[key]
         return None
 
     def twice(self) -> list[tuple[Path, list[int]]]:
@@ -77,8 +81,13 @@ class Lines:
         return placed
 
     def _note(self, path: Path, number: int) -> None:
-        """Note a line of a path."""
+        """Note a line of a path; the tables around it begin there if they have no heading of their own."""
         self.numbers.setdefault(path, []).append(number)
+        if path not in self._own:
+            self._own.add(path)
+            self._first[".".join(path)] = number
+        for length in range(1, len(path)):
+            self._first.setdefault(".".join(path[:length]), number)
 
 
 def _keys(dotted: str) -> Path:

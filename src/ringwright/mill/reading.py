@@ -56,7 +56,7 @@ def read_mill(path: Path | str) -> Mill:
         _sort(text, found)
     for (kind, name), (text, given) in found.places.items():
         _read_entry(kind, name, text, given, found)
-    whole = not faults
+    whole = not faults and not any(heading not in {"mill", *KINDS} for text in texts for heading in text.tables)
     if whole:
         _hold_settings(found)
     facts = _read_facts(found, str(path), whole=whole)

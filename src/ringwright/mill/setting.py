@@ -32,7 +32,7 @@ class Setting(Entry):
     )  # fmt: skip
     guide_fixed: bool = plain_field(
         "true if the thread guide does not travel with the rail",
-        default=False, origin="common practice", note="the guide travels unless it is written",
+        default=False, strict=True, origin="common practice", note="the guide travels unless it is written",
     )  # fmt: skip
     efficiency: float = quantity_field(
         "share", "%", (30, 100), "yarn made, as a share of what the frame would make without a stop",

@@ -21,7 +21,7 @@ class Fibre(Table):
     length: float = quantity_field("length", "mm", (8, 150), "mean length of the fibre")
     thermoplastic: bool = plain_field(
         "true if rubbing heat can melt the fibre, as with polyester",
-        default=False, origin="assumed", note="false unless it is written",
+        default=False, strict=True, origin="assumed", note="false unless it is written",
     )  # fmt: skip
 
 
