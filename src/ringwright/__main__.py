@@ -1,4 +1,5 @@
 """Run ``python -m ringwright``."""
 
 from ringwright.cli.main import main
+
 main()

@@ -1,4 +1,4 @@
-"""The verbs: what the command line and the web can ask for.  Each takes plain input and gives plain or frozen results."""
+"""The verbs that the doors may ask for: plain input in, plain or frozen results out."""
 
 from __future__ import annotations
 
@@ -13,12 +13,15 @@ from ringwright.setting import position_keys
 __all__ = ["solve_positions"]
 
 
-def solve_positions(given: Sequence[tuple[str, object]], *, with_limits: bool = False) -> list[dict[str, Any] | Refusal]:
-    """Solve positions given as (where it stands, its keys); a bad one, or a Refusal given, gives a Refusal in its place.
+Answer = dict[str, Any] | Refusal
+
+
+def solve_positions(given: Sequence[tuple[str, object]], *, with_limits: bool = False) -> list[Answer]:
+    """Solve positions given as (where it stands, its keys); a bad one, or a Refusal, gives a Refusal in its place.
 
     Results have the keys of ``position_rows.rows``; ``assumed`` names the defaults that stood in for keys left out.
     """
-    results: list[dict[str, Any] | Refusal] = []
+    results: list[Answer] = []
     good: list[dict[str, float]] = []
     places: list[int] = []
     for i, (where, keys) in enumerate(given):

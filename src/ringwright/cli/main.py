@@ -25,7 +25,9 @@ class _Group(click.Group):
 
         return getattr(import_module(f"ringwright.cli.{cmd_name}"), cmd_name)  # type: ignore[no-any-return]
 
-    def resolve_command(self, ctx: click.Context, args: list[str]) -> tuple[str | None, click.Command | None, list[str]]:
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
         if args and not args[0].startswith("-") and args[0] not in _COMMANDS:
             from ringwright.refusal import nearest  # noqa: PLC0415
 

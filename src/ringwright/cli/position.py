@@ -24,7 +24,7 @@ LINES = 16384
 @click.command()
 @click.argument("file")
 @click.option("--json", "as_json", is_flag=True, help="Print the results as one JSON object.")
-@click.option("--limits", is_flag=True, help="Add the traveller masses at which the balloon folds, necks, lifts off, touches.")
+@click.option("--limits", is_flag=True, help="Add the traveller masses of each limit: fold, neck, lift-off, touch.")
 def position(file: str, as_json: bool, limits: bool) -> None:
     """Solve one spinning position from FILE (TOML or JSON).
 

@@ -12,6 +12,7 @@ from ringwright.physics.cases import Array, Cases
 from ringwright.physics.family import SMALL, WALKING, Point, correct, locate
 from ringwright.physics.shoot import ANGLE, BEND
 from ringwright.physics.traveller import balance
+from ringwright.physics.triples import dot, length
 
 __all__ = ["Event", "advance", "hides_a_turn", "taut_start"]
 
@@ -104,15 +105,21 @@ def hides_a_turn(before: Point, after: Point, stride: Array) -> NDArray[np.bool_
 
 def _stride(cases: Cases, start: Point, stride: Array) -> tuple[Point, Array]:
     """Take a stride; halve it where the corrector fails, the way turns sharply, or a turn of the mass may hide."""
-    bend = np.sqrt(np.sum(start.curve**2, axis=0))
+    bend = length(start.curve)
     stride = np.minimum(stride, TURN / np.maximum(bend, TURN))
     guess = start.w + stride * start.ahead + 0.5 * stride**2 * start.curve
     point = correct(cases, guess, start.ahead, start.contact, start.steps, WALKING)
     for _ in range(14):
-        straight = np.sum(point.ahead * start.ahead, axis=0) > STRAIGHT
+        straight = dot(point.ahead, start.ahead) > STRAIGHT
         aside = point.w - start.w - stride * start.ahead
-        near = np.sum(aside * aside, axis=0) < (ASIDE * stride) ** 2
-        poor = ~point.good | ~straight | ~near | (point.side != start.side) | (hides_a_turn(start, point, stride) & (stride > 0.02))
+        near = dot(aside, aside) < (ASIDE * stride) ** 2
+        poor = (
+            ~point.good
+            | ~straight
+            | ~near
+            | (point.side != start.side)
+            | (hides_a_turn(start, point, stride) & (stride > 0.02))
+        )
         again = np.flatnonzero(poor & (stride > LEAST_STRIDE))
         if not again.size:
             break
@@ -122,7 +129,7 @@ def _stride(cases: Cases, start: Point, stride: Array) -> tuple[Point, Array]:
         point.put(again, correct(cases.take(again), guess, part.ahead, part.contact, part.steps, WALKING))
     # Kept across the way ahead, so that a guess with it lies in the same plane as one without.
     curve = (point.ahead - start.ahead) / stride
-    point.curve = curve - np.sum(curve * point.ahead, axis=0) * point.ahead
+    point.curve = curve - dot(curve, point.ahead) * point.ahead
     return point, stride
 
 

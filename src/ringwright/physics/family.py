@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from ringwright.physics.cases import Array, Cases, Index
 from ringwright.physics.shoot import Shot, shoot
+from ringwright.physics.triples import cross, dot, length, solve
 
 __all__ = ["SMALL", "WALKING", "Point", "correct", "empty_point", "locate", "polish", "slope_along"]
 
@@ -70,34 +71,36 @@ class Point:
 
 def empty_point(count: int) -> Point:
     """Make room for ``count`` points."""
-    vectors = {name: np.zeros((3, count)) for name in ("w", "ahead", "curve")}
-    scalars = {name: np.full(count, np.nan) for name in ("mass", "slope", "lift", "gap", "turn", "side")}
-    flags = {name: np.zeros(count, dtype=bool) for name in ("contact", "good")}
-    return Point(**vectors, **scalars, **flags, steps=np.zeros(count, dtype=np.int_))
-
-
-def _cross(a: Array, b: Array) -> Array:
-    return np.stack([a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]])
-
-
-def _solve(first: Array, second: Array, third: Array, right: Array) -> Array:
-    """Solve the 3 by 3 systems with rows ``first``, ``second``, ``third`` (3, n) for right sides (3, n)."""
-    c1, c2, c3 = _cross(second, third), _cross(third, first), _cross(first, second)
-    with np.errstate(all="ignore"):
-        return (right[0] * c1 + right[1] * c2 + right[2] * c3) / np.sum(first * c1, axis=0)
+    w, ahead, curve = np.zeros((3, 3, count))
+    mass, slope, lift, gap, turn, side = np.full((6, count), np.nan)
+    contact, good = np.zeros((2, count), dtype=bool)
+    return Point(
+        w=w,
+        ahead=ahead,
+        contact=contact,
+        steps=np.zeros(count, dtype=np.int_),
+        mass=mass,
+        slope=slope,
+        lift=lift,
+        gap=gap,
+        turn=turn,
+        curve=curve,
+        side=side,
+        good=good,
+    )
 
 
 def slope_along(shot: Shot, ahead: Array) -> Array:
     """Give the slope of the asked-for mass along ``ahead``."""
-    return np.sum(shot.mass_slope * ahead, axis=0)
+    return dot(shot.mass_slope, ahead)
 
 
 def _point(w: Array, shot: Shot, like: Array, contact: Flags, steps: NDArray[np.int_], good: Flags) -> Point:
     """Make the points of a shot; ``like`` (3, n) is a direction that the way ahead must not oppose."""
-    ahead = _cross(shot.meet_slope[0], shot.meet_slope[1])
+    ahead = cross(shot.meet_slope[0], shot.meet_slope[1])
     with np.errstate(all="ignore"):
-        ahead = ahead / np.sqrt(np.sum(ahead * ahead, axis=0))
-        side = np.where(np.sum(ahead * like, axis=0) < 0.0, -1.0, 1.0)
+        ahead /= length(ahead)
+        side = np.where(dot(ahead, like) < 0.0, -1.0, 1.0)
         ahead = side * ahead
         slope = slope_along(shot, ahead)
     return Point(
@@ -126,21 +129,16 @@ def correct(
     good = np.zeros(len(cases), dtype=bool)
     parts = shot
     for _ in range(NEWTONS):
-        size = np.max(np.abs(parts.meet), axis=0)
+        size = np.maximum(np.abs(parts.meet[0]), np.abs(parts.meet[1]))
         rest = size < close * np.maximum(cases.height[active], 1.0)
         good[active[rest]] = True
         going = ~rest & np.isfinite(size)
         if not going.any():
             break
         active = active[going]
-        right = np.stack(
-            [
-                -parts.meet[0][going],
-                -parts.meet[1][going],
-                np.sum(like[:, active] * (guess[:, active] - w[:, active]), axis=0),
-            ]
-        )
-        move = _solve(parts.meet_slope[0][:, going], parts.meet_slope[1][:, going], like[:, active], right)
+        across = like[:, active]
+        right = (-parts.meet[0][going], -parts.meet[1][going], dot(across, guess[:, active] - w[:, active]))
+        move = solve(parts.meet_slope[0][:, going], parts.meet_slope[1][:, going], across, right)
         w[:, active] += np.clip(move, -0.5, 0.5)
         parts = shoot(cases.take(active), w[:, active], contact[active], steps[active])
         _store(shot, active, parts)
@@ -167,8 +165,8 @@ def polish(cases: Cases, guess: Array, like: Array, contact: Flags, steps: NDArr
         if not going.any():
             break
         active = active[going]
-        right = np.stack([-parts.meet[0][going], -parts.meet[1][going], -parts.balance.residual[going]])
-        move = _solve(
+        right = (-parts.meet[0][going], -parts.meet[1][going], -parts.balance.residual[going])
+        move = solve(
             parts.meet_slope[0][:, going], parts.meet_slope[1][:, going], parts.residual_slope[:, going], right
         )
         w[:, active] += np.clip(move, -0.3, 0.3)
@@ -180,7 +178,9 @@ def polish(cases: Cases, guess: Array, like: Array, contact: Flags, steps: NDArr
 
 
 def _size(shot: Shot) -> Array:
-    return np.maximum(np.max(np.abs(shot.meet), axis=0), np.abs(shot.balance.residual))
+    miss = np.maximum(np.abs(shot.meet[0]), np.abs(shot.meet[1]))
+    size: Array = np.maximum(miss, np.abs(shot.balance.residual))
+    return size
 
 
 def locate(

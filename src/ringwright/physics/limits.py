@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ringwright.physics.branch import Event, advance, taut_start
 from ringwright.physics.cases import Array, Cases, Index
@@ -43,7 +44,8 @@ def trace_limits(cases: Cases) -> Limits:
     """
     count = len(cases)
     cases = replace(cases, mass=np.ones(count))
-    found = Limits(*(np.full(count, np.nan) for _ in range(5)), np.zeros(count))
+    fold, lift_off, neck, touch, lightest = np.full((5, count), np.nan)
+    found = Limits(fold, lift_off, neck, touch, lightest, followed=np.zeros(count))
     walker = taut_start(cases, np.full(count, STEPS))
     wide = np.ones(count)
     found.lightest[:] = walker.mass
@@ -75,7 +77,8 @@ def _go_on(cases: Cases, found: Limits, walker: Point, wide: Array, active: Inde
     found.lightest[active] = point.mass
     ended = (events == Event.FOLD) | (events == Event.LIFT_OFF) | (point.mass < LIGHTEST)
     found.followed[active[ended]] = 1.0
-    return active[~ended & (events != Event.STUCK)]
+    going: Index = active[~ended & (events != Event.STUCK)]
+    return going
 
 
 def _turn(_: Cases, point: Point) -> Array:
@@ -98,13 +101,13 @@ def _note(
     here: Cases,
     start: Point,
     taken: Array,
-    met: Array,
+    met: NDArray[np.bool_],
     into: Array,
     active: Index,
     value: Callable[[Cases, Point], Array],
     at_end: Point | None = None,
 ) -> None:
-    """Find, with fine steps, the mass at which ``value`` changes sign on this stride, where ``met`` says that it does."""
+    """Find, with fine steps, the mass at which ``value`` changes sign on this stride, where ``met`` says it does."""
     which = np.flatnonzero(met & np.isnan(into[active]))  # a limit counts where it is met first
     if not which.size:
         return

@@ -25,8 +25,8 @@ CHUNK = 16384
 class Positions:
     """Inputs of n positions in SI units, each field (n,).
 
-    ``traveller_speed`` is in rad/s; ``control_ring_diameter`` 0 means none is fitted; ``control_ring_depth`` counts down
-    from the guide; ``fixed_tension_ratio`` 0 means that the ratio follows from the wrap; ``gauge`` nan means not given.
+    ``traveller_speed`` is in rad/s; ``control_ring_diameter`` 0 means none is fitted; ``control_ring_depth`` counts
+    down from the guide; ``fixed_tension_ratio`` 0 means by the wrap; ``gauge`` nan means not given.
     """
 
     yarn_linear_density: Array
@@ -87,6 +87,10 @@ class Solutions:
     """Largest residual of the solved equations, dimensionless."""
     drift: Array
     """Relative drift of T + r^2/2 + G z over the balloon: the integration error seen."""
+
+    def take(self, index: Index) -> Solutions:
+        """Pick some of the solutions, or put them in another order."""
+        return Solutions(**{field.name: getattr(self, field.name)[index] for field in fields(self)})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,9 +184,10 @@ def _results(p: Positions, cases: Cases, found: Found) -> dict[str, NDArray[np.f
     }
     if steady.size:
         solved = _dimensionless(cases.take(steady), point.take(steady))
+        scales = {"1": np.ones(steady.size), "force": force[steady], "length": a[steady]}
         for name, (value, scale) in solved.items():
             column = np.full(len(cases), np.nan)
-            column[steady] = value * {"1": 1.0, "force": force[steady], "length": a[steady]}[scale]
+            column[steady] = value * scales[scale]
             columns[name] = column
     return columns
 

@@ -69,7 +69,9 @@ def _measure(cases: Cases, point: Point, steps: int) -> Array:
         which = np.flatnonzero(turns.any(axis=0))
         if not which.size:
             continue
-        height = np.where(turns, np.maximum(square[:-1], square[1:]) if maximum else -np.minimum(square[:-1], square[1:]), -np.inf)
+        height = np.where(
+            turns, np.maximum(square[:-1], square[1:]) if maximum else -np.minimum(square[:-1], square[1:]), -np.inf
+        )
         interval = np.argmax(height, axis=0)[which]
         radius, depth = _extreme(cases.take(which), depths, states, interval, which)
         if maximum:

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from ringwright.physics import kernel
 from ringwright.physics.cases import Array, Cases
 from ringwright.physics.traveller import Balance, balance
+from ringwright.physics.triples import length, through
 
 __all__ = ["ANGLE", "BEND", "Shot", "flight", "shoot"]
 
@@ -35,7 +36,7 @@ class Shot:
     """(3, 3, n): component, unknown."""
     balance: Balance
     meridian: Array
-    """Force in the meridian plane at the control ring, which times the bend is the ring's force (nought without one)."""
+    """Force in the meridian plane at the control ring, which times the bend is the ring's force."""
     control_gap: Array
     """r - b at the control ring's height (minus infinity without one)."""
     drift: Array
@@ -44,12 +45,12 @@ class Shot:
     @property
     def mass_slope(self) -> Array:
         """(3, n): slope of the mass that the balloon asks for."""
-        return np.einsum("in,ikn->kn", self.balance.mass_slope, self.pull_slope)
+        return through(self.balance.mass_slope, self.pull_slope)
 
     @property
     def residual_slope(self) -> Array:
         """(3, n): slope of the friction balance."""
-        return np.einsum("in,ikn->kn", self.balance.residual_slope, self.pull_slope)
+        return through(self.balance.residual_slope, self.pull_slope)
 
 
 def _guide_state(w: Array, tangents: int) -> Array:
@@ -67,9 +68,7 @@ def _parameters(cases: Cases, depth: Array) -> Array:
     return np.stack([cases.drag, cases.feed, cases.gravity, depth])
 
 
-def _by_steps(
-    parameters: Array, state: Array, steps: NDArray[np.int_], tangents: int
-) -> Array:
+def _by_steps(parameters: Array, state: Array, steps: NDArray[np.int_], tangents: int) -> Array:
     """Carry cases that want different numbers of steps, a group at a time."""
     counts = np.unique(steps)
     if counts.size == 1:
@@ -131,10 +130,10 @@ def _bend(cases: Cases, state: Array, bend: Array, tangents: int) -> Array:
 
 def _drift(cases: Cases, start: Array, end: Array, depth: Array) -> Array:
     """Give the change of |q| + r^2/2 + G z over a span, relative to |q| at its start."""
-    before = np.sqrt(np.sum(start[2:5] ** 2, axis=0))
-    after = np.sqrt(np.sum(end[2:5] ** 2, axis=0))
+    before, after = length(start[2:5]), length(end[2:5])
     gain = 0.5 * (end[0] ** 2 + end[1] ** 2 - start[0] ** 2 - start[1] ** 2) + cases.gravity * depth
-    return np.abs(after + gain - before) / before
+    drift: Array = np.abs(after + gain - before) / before
+    return drift
 
 
 def shoot(cases: Cases, w: Array, contact: NDArray[np.bool_], steps: NDArray[np.int_]) -> Shot:
@@ -192,9 +191,7 @@ def _arrive(cases: Cases, w: Array, end: Array, contact: NDArray[np.bool_], seen
     return Shot(meet, meet_slope, pull, pull_slope, balance(cases, pull), seen.meridian, gap, seen.drift)
 
 
-def flight(
-    cases: Cases, w: Array, contact: NDArray[np.bool_], steps: int
-) -> list[tuple[Array, Array]]:
+def flight(cases: Cases, w: Array, contact: NDArray[np.bool_], steps: int) -> list[tuple[Array, Array]]:
     """Trace each balloon once more and keep its nodes: [(depth (k, n), states (k, 6, n))] for each span."""
     ringed = bool(len(cases)) and bool(cases.control_radius[0] > 0.0)
     fractions = np.linspace(0.0, 1.0, steps + 1)[:, None]

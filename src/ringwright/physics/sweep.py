@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ringwright.physics.cases import Array, Cases, Index
 from ringwright.physics.family import Point, polish
 from ringwright.physics.outcome import Outcome
 from ringwright.physics.shoot import shoot
 from ringwright.physics.taut import MASS_AGREES, TOLERANCE, Found, empty, find, refine
+from ringwright.physics.triples import dot
 
 __all__ = ["follow"]
 
@@ -44,7 +46,7 @@ def _between(cases: Cases, found: Found, index: Index, left: Index, right: Index
     """Solve the cases at ``index`` from their steady neighbours; gives those of which it is not sure."""
     steady = found.outcome == Outcome.STEADY
     tried = steady[left] | steady[right]
-    unsure = [index[~tried]]
+    unsure: list[Index] = [index[~tried]]
     index, left, right = index[tried], left[tried], right[tried]
     if not index.size:
         return unsure[0]
@@ -63,20 +65,22 @@ def _between(cases: Cases, found: Found, index: Index, left: Index, right: Index
     part.drift[:] = shoot(here, point.w, point.contact, steps).drift
     refine(here, part, np.flatnonzero(sure & (10.0 * part.drift > TOLERANCE)))
     found.put(index[sure], part.take(sure))
-    return np.concatenate([*unsure, index[~sure]])
+    unsure.append(index[~sure])
+    return np.concatenate(unsure)
 
 
-def _sure(cases: Cases, point: Point, neighbour: Point, guess: Array) -> Array:
+def _sure(cases: Cases, point: Point, neighbour: Point, guess: Array) -> NDArray[np.bool_]:
     """Say whether a polished point surely lies on the branch of a neighbour that differs little from it."""
     steepness, its = point.slope / point.mass, neighbour.slope / neighbour.mass
-    return (
+    sure: NDArray[np.bool_] = (
         point.good
         & (np.abs(point.mass - cases.mass) < MASS_AGREES * cases.mass)
         & (np.max(np.abs(point.w - guess), axis=0) < NEAR)
         & (point.side == neighbour.side)
-        & (np.sum(point.ahead * neighbour.ahead, axis=0) > 0.95)
+        & (dot(point.ahead, neighbour.ahead) > 0.95)
         & (steepness < 0.6 * its)
         & (steepness > 1.7 * its)
         & (point.lift > 0.0)
         & np.where(point.contact, point.w[2] >= 0.0, ~(point.gap > 0.0))
     )
+    return sure

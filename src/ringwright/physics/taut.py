@@ -1,4 +1,4 @@
-"""Find the balloon of the taut branch for each case's own traveller: the first one met as the traveller is lightened."""
+"""Find each case's balloon on the taut branch: the first one met as the traveller is lightened."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from ringwright.physics.cases import Array, Cases, Index
 from ringwright.physics.family import Point, empty_point, locate, polish
 from ringwright.physics.outcome import Outcome
 from ringwright.physics.shoot import shoot
+from ringwright.physics.triples import dot, length
 
 __all__ = ["MASS_AGREES", "TOLERANCE", "Found", "empty", "find", "refine"]
 
@@ -100,15 +101,15 @@ def _try_polish(cases: Cases, found: Found, index: Index, newton: Array) -> None
     guess = start.w + newton * start.ahead + 0.5 * newton**2 * start.curve
     point, residual = polish(here, guess, start.ahead, start.contact, start.steps)
     moved = point.w - start.w
-    along = np.sum(moved * start.ahead, axis=0)
-    far = np.sqrt(np.sum(moved * moved, axis=0))
+    along = dot(moved, start.ahead)
+    far = length(moved)
     sure = (
         point.good
         & (point.slope < 0.0)
         & (point.lift > 0.0)
         & (point.side == start.side)
         # A fold and the branch beyond it may lie within one jump: the way must stay straight and the slope alike.
-        & (np.sum(point.ahead * start.ahead, axis=0) > 0.95)
+        & (dot(point.ahead, start.ahead) > 0.95)
         & (point.slope / point.mass < 0.5 * start.slope / start.mass)
         & (along > -1e-7)
         & (far < 1.3 * newton + 0.003)

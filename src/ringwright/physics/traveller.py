@@ -1,8 +1,8 @@
 """The traveller's balance: what mass a balloon asks for, and the wind-on tension.
 
-The traveller is a point mass pressed on the ring; the wind-on yarn is straight, in the ring's plane and tangent to the
-cop; friction acts where it rubs the ring and where the yarn wraps round it.  For a balloon that arrives with the force q
-(q_r outward, q_t forward, q_z down), with c = cop radius / ring radius = sin g:
+The traveller is a point mass pressed on the ring; the wind-on yarn is straight, in the ring's plane and tangent to
+the cop; friction acts where it rubs the ring and where the yarn wraps round it.  For a balloon that arrives with the
+force q (q_r outward, q_t forward, q_z down), with c = cop radius / ring radius = sin g:
 
     |q| = T_L,  cos phi = (-q_r cos g + q_t sin g)/T_L,  T_w = T_L exp(mu_y phi)  (or T_w = K T_L)
     mu_R N = T_w sin g - q_t,  N^2 = N_r^2 + q_z^2,  M0 = q_r + T_w cos g + N_r.
@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ringwright.physics.cases import Array, Cases
+from ringwright.physics.triples import dot, length
 
 __all__ = ["Balance", "balance"]
 
@@ -45,10 +46,10 @@ def balance(cases: Cases, q: Array) -> Balance:
     """Work out the balance for the forces q (3, n): rows q_r, q_t, q_z at the traveller."""
     sine = cases.cop
     cosine = np.sqrt(1.0 - sine * sine)
-    ring_tension = np.sqrt(np.sum(q * q, axis=0))
+    ring_tension = length(q)
     direction = q / ring_tension
     wind = np.stack([-cosine, sine, np.zeros_like(sine)])
-    cos_wrap = np.clip(np.sum(direction * wind, axis=0), -1.0, 1.0)
+    cos_wrap = np.clip(dot(direction, wind), -1.0, 1.0)
     wrap = np.arccos(cos_wrap)
     by_wrap = cases.fixed_ratio <= 0.0
     winding = ring_tension * np.where(by_wrap, np.exp(cases.yarn_friction * wrap), cases.fixed_ratio)

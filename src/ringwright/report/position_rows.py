@@ -41,7 +41,7 @@ _STEADY = int(Outcome.STEADY)
 
 
 def rows(p: Positions, s: Solutions, limits: LimitMasses | None = None) -> list[dict[str, Any]]:
-    """Make one plain row for each position: results (None where there is none), ``outcome``, ``message``, ``passed``."""
+    """Make one plain row a position: results (None where there is none), ``outcome``, ``message``, ``passed``."""
     columns = [(getattr(s, field) * factor).tolist() for _, field, factor in COLUMNS]
     names = [name for name, _, _ in COLUMNS]
     outcomes = s.outcome.tolist()

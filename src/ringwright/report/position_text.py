@@ -61,7 +61,8 @@ def position_text(given: Mapping[str, object], result: Mapping[str, Any]) -> str
 
 
 def _label(meaning: str) -> str:
-    return meaning.split(";")[0][:1].upper() + meaning.split(";")[0][1:]
+    first, _, _ = meaning.partition(";")
+    return first[:1].upper() + first[1:]
 
 
 def _line(label: str, number: str, unit: str, origin: str) -> str:
