@@ -142,8 +142,8 @@ _VALUES: dict[Event, Value] = {
 }
 
 
-# The mass is stationary at a fold, so that its place need not be known closely.
-_SMALL = {Event.FOLD: 1e-7, Event.CONTACT: 1e-10}
+# The mass is stationary at a fold, and contact only begins at its place: neither need be known closely.
+_SMALL = {Event.FOLD: 1e-6, Event.CONTACT: 1e-5}
 
 
 def advance(cases: Cases, start: Point, stride: Array) -> tuple[Point, Array, NDArray[np.int_]]:

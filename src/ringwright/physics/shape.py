@@ -14,7 +14,7 @@ from ringwright.physics.shoot import flight
 
 __all__ = ["Shape", "shape", "trace"]
 
-ROUNDS = 6
+ROUNDS = 9
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +101,7 @@ def _extreme(
         # Anderson and Bjorck's damping of the end that stays.
         with np.errstate(all="ignore"):
             keep = np.where(up, 1.0 - at / at_low, 1.0 - at / at_high)
-        keep = np.where(keep > 0.0, keep, 0.5)
+        keep = np.where((keep > 0.0) & np.isfinite(keep), keep, 0.5)
         at_high, at_low = np.where(up, at_high * keep, at), np.where(up, at, at_low * keep)
         high, low = np.where(up, high, middle), np.where(up, middle, low)
     return np.hypot(state[0], state[1]), depths[interval, which] + middle
