@@ -96,17 +96,22 @@ def minute_axis(plot: Plot) -> list[str]:
     return parts
 
 
-def wall_above(plot: Plot, value: float, words: str) -> list[str]:
-    """Hatch the forbidden part of a plot, from a value up to the top, and name it at the right."""
+def wall_above(plot: Plot, value: float) -> list[str]:
+    """Hatch the forbidden part of a plot, from a value up to the top, and write the value at the left."""
     y = plot.y(value)
     return [
         svg.hatch((plot.left, plot.top), (plot.right - plot.left, y - plot.top), svg.WALL_HATCH, spacing=5.0),
         svg.line((plot.left, y), (plot.right, y), svg.WALL),
         svg.text((plot.left - 6, y + 4), digits(value, 1.0), right(Face(size=11.7, weight=600))),
-        *(
-            svg.text((plot.right + 8, y + 4 - 13 * (words.count("\n") - k)), line, svg.NOTE)
-            for k, line in enumerate(words.split("\n"))
-        ),
+    ]
+
+
+def wall_labels(plot: Plot, value: float, words: str) -> list[EndLabel]:
+    """Name a limit at the right of its line; a line break in the words gives two labels."""
+    lines = words.split("\n")
+    return [
+        EndLabel(y=plot.y(value) - 13.5 * (len(lines) - 1 - k), words=line, colour=svg.INK2)
+        for k, line in enumerate(lines)
     ]
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from textwrap import wrap
 
 from ringwright.report import svg
 from ringwright.report.chart import right
@@ -12,7 +13,7 @@ from ringwright.report.marks import mark
 from ringwright.report.number import Number, interval, written
 from ringwright.report.svg import Face, Pen
 
-__all__ = ["Room", "limits_chart", "nearest_first", "room_words"]
+__all__ = ["Room", "limits_chart", "nearest_first", "room_span", "room_words"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,16 +47,31 @@ def nearest_first(rooms: Sequence[Room]) -> list[Room]:
 
 
 def room_words(room: Room) -> str:
-    """Tell one limit in words: "6.5 mm", "24 mg lighter", "passed by 2.1 mm", or why it is not met."""
+    """Tell one limit in words: "6.5 mm", "24 mg lighter", "2.1 mm past it", or why it is not met."""
     if room.room is None:
         return room.not_met
-    value = written(room.room).lstrip("\u2212")
-    more = f" {room.more}" if room.more else ""
-    return f"passed by {value}" if room.room.value < 0 else value + more
+    shown = _distance(room.room)
+    if room.room.value < 0:
+        return f"{written(shown)} past it"
+    return f"{written(shown)} {room.more}" if room.more else written(shown)
+
+
+def room_span(room: Room) -> str:
+    """Write the interval of a room, or of the distance past the limit, in brackets; nothing where there is none."""
+    span = interval(_distance(room.room)) if room.room is not None else ""
+    return f"({span})" if span else ""
+
+
+def _distance(number: Number) -> Number:
+    if number.value >= 0:
+        return number
+    low, high = number.low, number.high
+    return replace(number, value=-number.value, low=None if high is None else -high, high=None if low is None else -low)
 
 
 ROW, SHORT_ROW = 30.0, 18.0
 NAME_WIDTH, VALUE_WIDTH, WALL_WIDTH = 98.0, 108.0, 11.0
+SENTENCE = 44  # letters of a sentence in one line beside the names
 BAR = Pen(colour=svg.WOAD, width=4.0)
 
 
@@ -64,7 +80,7 @@ def limits_chart(rooms: Sequence[Room], *, width: float = 332.0) -> str:
     ordered = nearest_first(rooms)
     left, wall = NAME_WIDTH, width - VALUE_WIDTH - WALL_WIDTH
     met = sum(r.room is not None for r in ordered)
-    height = ROW * met + sum(ROW if r.moment else SHORT_ROW for r in ordered[met:])
+    height = sum(_height(r) for r in ordered)
     parts: list[str] = []
     if met:
         parts.append(svg.line((wall, 0), (wall, ROW * met - 4), svg.WALL))
@@ -72,9 +88,15 @@ def limits_chart(rooms: Sequence[Room], *, width: float = 332.0) -> str:
     top = 0.0
     for room in ordered:
         parts += _row(room, top, (left, wall, width))
-        top += ROW if room.room is not None or room.moment else SHORT_ROW
+        top += _height(room)
     said = "; ".join(f"{r.name}: {room_words(r)}" for r in ordered)
     return svg.figure((width, height), f"Room to each limit, nearest first. {said}.", parts)
+
+
+def _height(room: Room) -> float:
+    if room.room is not None or room.moment:
+        return ROW
+    return SHORT_ROW + 13.0 * (len(wrap(room.not_met, SENTENCE)) - 1)
 
 
 def _row(room: Room, top: float, across: tuple[float, float, float]) -> list[str]:
@@ -83,16 +105,14 @@ def _row(room: Room, top: float, across: tuple[float, float, float]) -> list[str
     if room.moment:
         parts.append(svg.text((0, top + 25), room.moment, svg.NOTE))
     if room.room is None:
-        parts.append(svg.text((left, top + 12), room.not_met, svg.NOTE))
-        return parts
+        lines = wrap(room.not_met, SENTENCE)
+        return parts + [svg.text((left, top + 12 + 13 * k), line, svg.NOTE) for k, line in enumerate(lines)]
     y = top + 9.0
     parts += _bar(room, y, (left, wall))
     value = Face(size=12.5, weight=600, anchor="end")
     parts.append(svg.text((width - 18, top + 13), room_words(room), value))
     parts.append(svg.group([mark(room.room.origin)], shift=(width - 13, top + 2)))
-    span = interval(room.room)
-    if span:
-        parts.append(svg.text((width - 18, top + 26), f"({span})", right(svg.NOTE)))
+    parts.append(svg.text((width - 18, top + 26), room_span(room), right(svg.NOTE)))
     return parts
 
 

@@ -3,33 +3,47 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from ringwright.report import position_parts as parts_of
 from ringwright.report import svg
 from ringwright.report.chart import spread
 from ringwright.report.marks import mark
-from ringwright.report.number import digits, written
+from ringwright.report.number import NARROW_SPACE, digits, written
 from ringwright.report.position_inputs import Callout, PositionFigure
 from ringwright.report.position_parts import Sheet, drafting_points
 from ringwright.report.position_yarn import balloon_ground, balloon_yarn, rub_span, strand
 from ringwright.report.svg import Face, Point
 
-__all__ = ["PARTS", "position_drawing"]
+__all__ = ["position_drawing"]
 
-PARTS = ("creel", "drafting", "triangle", "lappet", "balloon", "separators", "control ring", "ring", "cop", "wharve")
-NAMES_WIDTH, BELOW, ABOVE = 100.0, 0.090, 0.062
-MILLIMETRES_PER_UNIT = 25.4 / 96.0
+NAMES_WIDTH, BELOW, ABOVE = 100.0, 0.076, 0.062
+METRES_PER_UNIT = 0.0254 / 96.0
+STRONG = Face(size=11.7, weight=600, narrow=True)
 
 
 def position_drawing(shown: PositionFigure, *, width: float = 363.0, height: float = 470.0) -> str:
     """Draw the position as an SVG figure; raises ValueError for a callout of a part that is not drawn."""
-    unknown = sorted({c.part for c in shown.callouts} - set(PARTS))
-    if unknown:
-        raise ValueError(f"the drawing knows no part named {', '.join(unknown)}; known: {', '.join(PARTS)}")
     bar = _bar(shown)
-    sheet = _sheet(shown, bar, (width, height))
+    anchors = _anchors(shown, bar)
+    unknown = sorted({c.part for c in shown.callouts} - set(anchors))
+    if unknown:
+        raise ValueError(f"the drawing has no part named {', '.join(unknown)}; it has {', '.join(anchors)}")
     rub = rub_span(shown)
-    drawn = [*parts_of.separators(sheet, shown, rub), *parts_of.spindle_foot(sheet, shown)]
+    words = _caption(shown, rub)
+    sheet = _sheet(shown, bar, (width, height), words=13.5 * len(words) + 28.0)
+    drawn = _machine(sheet, shown, bar)
+    if rub is not None:
+        drawn += parts_of.rubbed_plates(sheet, shown, rub)
+    if shown.balloon is not None:
+        drawn += balloon_yarn(sheet, shown, shown.balloon)
+    places = [sheet.at(*anchors[c.part]) for c in shown.callouts]
+    drawn += _heights(sheet, shown, width) + _callouts(shown.callouts, places, height)
+    return svg.figure((width, height), _said(shown), drawn + _words(sheet, words, height))
+
+
+def _machine(sheet: Sheet, shown: PositionFigure, bar: Point) -> list[str]:
+    drawn = [*parts_of.separators(sheet, shown), *parts_of.spindle_foot(sheet, shown)]
     if shown.balloon is not None:
         drawn += balloon_ground(sheet, shown.balloon, shown.guide_height)
     if shown.control_ring is not None:
@@ -40,11 +54,7 @@ def position_drawing(shown: PositionFigure, *, width: float = 363.0, height: flo
     if shown.other_guide_height is not None:
         drawn += parts_of.lappet(sheet, shown.other_guide_height, ghost=True)
     drawn += parts_of.creel(sheet, bar) + parts_of.rollers(sheet, shown.drafting) + strand(sheet, shown, bar)
-    drawn += parts_of.lappet(sheet, shown.guide_height)
-    if shown.balloon is not None:
-        drawn += balloon_yarn(sheet, shown, shown.balloon)
-    drawn += _heights(sheet, shown, width) + _callouts(sheet, shown, bar, height) + _words(sheet, shown, rub, height)
-    return svg.figure((width, height), _said(shown), drawn)
+    return drawn + parts_of.lappet(sheet, shown.guide_height)
 
 
 def _bar(shown: PositionFigure) -> Point:
@@ -52,13 +62,14 @@ def _bar(shown: PositionFigure) -> Point:
     return (back[0] + 0.014, back[1] + 0.040)
 
 
-def _sheet(shown: PositionFigure, bar: Point, size: tuple[float, float]) -> Sheet:
-    bottom, top = shown.package.tube_foot - BELOW, bar[1] + ABOVE
-    left = max(
-        parts_of.RAIL_HALF, shown.ring_diameter / 2 + 0.020, shown.separators.gauge / 2 if shown.separators else 0
-    )
+def _sheet(shown: PositionFigure, bar: Point, size: tuple[float, float], words: float) -> Sheet:
+    """Choose the scale: the machine fills the height, and the words below the rail's lowest place keep their room."""
+    top = bar[1] + ABOVE
+    half = shown.separators.gauge / 2 if shown.separators else 0.0
+    left = max(parts_of.RAIL_HALF, shown.ring_diameter / 2 + 0.020, half)
     across = left + max(bar[0] + 0.006, 0.0)
-    scale = min(size[1] / (top - bottom), (size[0] - NAMES_WIDTH - 14) / across)
+    whole = top - shown.package.tube_foot + BELOW
+    scale = min(size[1] / whole, (size[1] - words) / top, (size[0] - NAMES_WIDTH - 14) / across)
     return Sheet(scale=scale, axis=NAMES_WIDTH + 14 + scale * left, datum=scale * top)
 
 
@@ -87,33 +98,31 @@ def _heights(sheet: Sheet, shown: PositionFigure, width: float) -> list[str]:
 
 
 def _anchors(shown: PositionFigure, bar: Point) -> dict[str, Point]:
-    nips = drafting_points(shown.drafting)
-    guide, half = shown.guide_height, shown.separators.gauge / 2 if shown.separators else 0.0
-    control = shown.control_ring
-    widest = (0.0, guide - 0.04)
-    if shown.balloon is not None:
-        radius, depth = max(zip(shown.balloon.radius, shown.balloon.depth, strict=True))
-        widest = (-radius, guide - depth)
-    return {
+    """Find where the leader of each part ends, as points across and up (m); absent parts have none."""
+    nips, guide = drafting_points(shown.drafting), shown.guide_height
+    anchors = {
         "creel": (bar[0] - 0.092, bar[1] + 0.044),
         "drafting": parts_of.covered_roller_edge(shown.drafting),
         "triangle": (0.75 * nips[0][0], guide + 0.75 * (nips[0][1] - guide)),
         "lappet": (0.0, guide),
-        "balloon": widest,
-        "separators": (-half, guide - 0.030),
-        "control ring": (-control.diameter / 2, control.height) if control else (0.0, guide),
         "ring": (-shown.ring_diameter / 2, shown.ring_height),
-        "cop": (-shown.winding_diameter / 2, shown.ring_height - 0.02),
+        "cop": (-shown.winding_diameter / 2, shown.ring_height - 0.004),
         "wharve": (-shown.wharve_diameter / 2, shown.package.tube_foot - 0.027),
     }
+    if shown.balloon is not None:
+        radius, depth = max(zip(shown.balloon.radius, shown.balloon.depth, strict=True))
+        anchors["balloon"] = (-radius, guide - depth)
+    if shown.separators is not None:
+        anchors["separators"] = (-shown.separators.gauge / 2, guide - 0.030)
+    if shown.control_ring is not None:
+        anchors["control ring"] = (-shown.control_ring.diameter / 2, shown.control_ring.height)
+    return anchors
 
 
-def _callouts(sheet: Sheet, shown: PositionFigure, bar: Point, height: float) -> list[str]:
-    anchors = _anchors(shown, bar)
-    points = [sheet.at(*anchors[c.part]) for c in shown.callouts]
+def _callouts(callouts: Sequence[Callout], points: Sequence[Point], height: float) -> list[str]:
     placed = spread([min(max(p[1], 14.0), height - 20.0) for p in points], 33.0)
     drawn = []
-    for callout, point, y in zip(shown.callouts, points, placed, strict=True):
+    for callout, point, y in zip(callouts, points, placed, strict=True):
         drawn += _callout(callout, y)
         drawn.append(svg.leader([(NAMES_WIDTH - 8, y), (NAMES_WIDTH + 4, y), point]))
     return drawn
@@ -128,33 +137,27 @@ def _callout(callout: Callout, y: float) -> list[str]:
     ]
 
 
-def _words(sheet: Sheet, shown: PositionFigure, rub: tuple[float, float] | None, height: float) -> list[str]:
+def _caption(shown: PositionFigure, rub: tuple[float, float] | None) -> list[tuple[str, Face]]:
+    lines = [(shown.moment, svg.NOTE)]
+    if shown.balloon is None:
+        lines.append(("No steady balloon at this moment.", STRONG))
+    if rub is not None:
+        lines.append(("Plates drawn thick: it rubs there.", STRONG))
+    sketched = ["One scale, 1 to {ratio}; creel and", "roller spacing sketched. Heavier", "yarn: more tension."]
+    return lines + [(words, svg.NOTE) for words in sketched]
+
+
+def _words(sheet: Sheet, lines: Sequence[tuple[str, Face]], height: float) -> list[str]:
     x = sheet.axis + sheet.scale * parts_of.RAIL_HALF + 10
-    ratio = digits(1000.0 * 1.0 / (sheet.scale * MILLIMETRES_PER_UNIT), 0.1)
+    ratio = digits(1.0 / (sheet.scale * METRES_PER_UNIT), 0.1)
     bar = sheet.scale * 0.050
-    lines = [
-        shown.moment,
-        f"One scale, 1 to {ratio}; creel and",
-        "roller spacing sketched. Heavier",
-        "yarn: more tension.",
-    ]
     y = height - 13.5 * len(lines) - 8
     drawn = [svg.line((x, y), (x + bar, y), svg.DIMENSION)]
     drawn += [svg.line((x + k * bar, y - 4), (x + k * bar, y + 4), svg.DIMENSION) for k in (0, 1)]
-    drawn.append(svg.text((x + bar + 8, y + 4), written_bar(), svg.NOTE))
-    drawn += [svg.text((x, y + 18 + 13.5 * k), words, svg.NOTE) for k, words in enumerate(lines)]
-    if rub is not None and shown.separators is not None:
-        place = sheet.at(shown.separators.gauge / 2, (rub[0] + rub[1]) / 2)
-        drawn.append(svg.text((place[0] + 6, place[1] + 4), "it rubs here", Face(size=11.7, weight=600, narrow=True)))
-    if shown.balloon is None:
-        at = sheet.at(0.0, (shown.guide_height + shown.ring_height) / 2)
-        drawn.append(svg.text((at[0] + 12, at[1]), "no steady balloon here", Face(size=12.0, weight=600, narrow=True)))
+    drawn.append(svg.text((x + bar + 8, y + 4), f"50{NARROW_SPACE}mm", svg.NOTE))
+    for k, (words, face) in enumerate(lines):
+        drawn.append(svg.text((x, y + 18 + 13.5 * k), words.replace("{ratio}", ratio), face))
     return drawn
-
-
-def written_bar() -> str:
-    """Name the scale bar."""
-    return f"{digits(50.0, 1.0)}\u202fmm"
 
 
 def _said(shown: PositionFigure) -> str:

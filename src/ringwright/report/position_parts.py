@@ -12,7 +12,7 @@ from ringwright.report.svg import Pen, Point
 
 __all__ = [
     "DRAFTING_ANGLE", "Sheet", "control_ring", "covered_roller_edge", "creel", "drafting_points", "lappet", "package",
-    "ring_and_rail", "rollers", "separators", "spindle_foot",
+    "ring_and_rail", "rollers", "rubbed_plates", "separators", "spindle_foot",
 ]  # fmt: skip
 
 DRAFTING_ANGLE = math.radians(50.0)  # of the drafting line above the level; sketched, as roller spacing is
@@ -160,17 +160,22 @@ def control_ring(sheet: Sheet, diameter: float, height: float) -> list[str]:
     return [svg.polyline(ends, svg.THIN), *(svg.dot(end, 2.8) for end in ends)]
 
 
-def separators(sheet: Sheet, shown: PositionFigure, rub: tuple[float, float] | None) -> list[str]:
-    """Draw the plates at half the gauge; where the balloon would cross them they are drawn thick."""
+def separators(sheet: Sheet, shown: PositionFigure) -> list[str]:
+    """Draw the plates at half the gauge."""
+    bottom, top = shown.ring_height + 0.012, shown.guide_height - 0.010
+    return _plates(sheet, shown, (bottom, top), Pen(colour=svg.INK2))
+
+
+def rubbed_plates(sheet: Sheet, shown: PositionFigure, rub: tuple[float, float]) -> list[str]:
+    """Draw the plates thick between the heights (m) where the solved balloon would cross them."""
+    return _plates(sheet, shown, rub, Pen(width=4.0))
+
+
+def _plates(sheet: Sheet, shown: PositionFigure, span: tuple[float, float], pen: Pen) -> list[str]:
     if shown.separators is None:
         return []
-    half, parts = shown.separators.gauge / 2, []
-    bottom, top = shown.ring_height + 0.012, shown.guide_height - 0.010
-    for side in (-1, 1):
-        parts.append(svg.line(sheet.at(side * half, bottom), sheet.at(side * half, top), Pen(colour=svg.INK2)))
-        if rub is not None:
-            parts.append(svg.line(sheet.at(side * half, rub[0]), sheet.at(side * half, rub[1]), Pen(width=4.0)))
-    return parts
+    sides = (-shown.separators.gauge / 2, shown.separators.gauge / 2)
+    return [svg.line(sheet.at(x, span[0]), sheet.at(x, span[1]), pen) for x in sides]
 
 
 def spindle_foot(sheet: Sheet, shown: PositionFigure) -> list[str]:

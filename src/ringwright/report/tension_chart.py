@@ -21,6 +21,7 @@ from ringwright.report.chart import (
     minute_axis,
     ticks,
     wall_above,
+    wall_labels,
 )
 from ringwright.report.number import digits, in_unit
 from ringwright.report.svg import Face, Pen
@@ -100,12 +101,14 @@ def tension_chart(
     )  # fmt: skip
     parts = heading("Tension in the yarn through the doff", "cN") if with_heading else []
     parts += grid(plot, [v for v in ticks(top_value) if not in_sight or v < 0.9 * limit])
+    labels: list[EndLabel] = []
     if in_sight:
-        parts += wall_above(plot, limit, shown.limit_name)
+        parts += wall_above(plot, limit)
+        labels += wall_labels(plot, limit, shown.limit_name)
     elif math.isfinite(limit):
         words = f"limit {digits(limit, 1.0)} cN, {shown.limit_name}, lies above this chart".replace("\n", " ")
         parts.append(svg.text((plot.left + 4, plot.top + 8), words, svg.NOTE))
-    parts += _courses(plot, shown)
+    parts += _courses(plot, shown, labels)
     if shown.speed:
         parts += _speed_track(plot, shown.speed)
     else:
@@ -113,7 +116,7 @@ def tension_chart(
     return svg.figure((width, height), _said(shown), parts)
 
 
-def _courses(plot: Plot, shown: TensionFigure) -> list[str]:
+def _courses(plot: Plot, shown: TensionFigure, limits: list[EndLabel]) -> list[str]:
     a, b = shown.a, shown.b
     parts = _unsteady(plot, a)
     low, high = (_line(plot, a.time, v) for v in (a.winding_low, a.winding_high))
@@ -122,7 +125,7 @@ def _courses(plot: Plot, shown: TensionFigure) -> list[str]:
     for values in (a.guide_low, a.guide_high):
         parts += _runs(_line(plot, a.time, values), DOTTED_A)
     mark = f"{a.name} " if b else ""
-    labels = _labels(plot, a, mark)
+    labels = [*limits, *_labels(plot, a, mark)]
     if a.triangle_high:
         parts += _runs(_line(plot, a.time, a.triangle_high), svg.THIN)
     if b:
@@ -159,7 +162,7 @@ def _unsteady(plot: Plot, course: TensionCourse) -> list[str]:
     for start, end in unsteady_spans(course):
         left, right = plot.x(start), plot.x(end)
         parts.append(svg.hatch((left, plot.top), (right - left, plot.bottom - plot.top), svg.SECTION))
-        parts.append(svg.rectangle((left + 3, plot.bottom - 24), (126, 18), Pen(colour=svg.INK, fill=svg.PAPER)))
+        parts.append(svg.rectangle((left + 3, plot.bottom - 24), (108, 18), Pen(colour=svg.INK, fill=svg.PAPER)))
         parts.append(svg.text((left + 8, plot.bottom - 11), "no steady balloon", Face(size=11.7, weight=600)))
     return parts
 

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterable
 
 from ringwright.report.card import Card, Row, Statement
-from ringwright.report.limits_chart import Room, nearest_first, room_words
+from ringwright.report.limits_chart import Room, nearest_first, room_span, room_words
 from ringwright.report.number import NARROW_SPACE, Number, interval, signed, written
 from ringwright.report.svg import printable
 from ringwright.report.terminal_chart import terminal_tension
@@ -78,8 +78,7 @@ def _rooms(rooms: Iterable[Room], columns: int) -> list[str]:
         if room.room is None:
             lines.append(f"{room.name:<16}{room.not_met}")
             continue
-        span = interval(room.room)
-        told = room_words(room) + (f" ({span})" if span else "")
+        told = f"{room_words(room)} {room_span(room)}".rstrip()
         lines.append(f"{room.name:<16}{_bar(room, bar)}// {told}, {room.room.origin.value}")
         if room.moment:
             lines.append(f"{'':<16}{room.moment}")

@@ -22,7 +22,7 @@ def terminal_tension(shown: TensionFigure, columns: int) -> list[str]:
     limit = in_unit(shown.limit, "cN") if shown.limit is not None else math.inf
     peaks = [*a.winding_high, *(shown.b.winding_high if shown.b else ())]
     highest = max((in_unit(v, "cN") for v in peaks if math.isfinite(v)), default=1.0)
-    top = 1.1 * limit if limit < 2.2 * highest else 1.15 * highest
+    top = max(1.1 * limit, 1.08 * highest) if limit < 2.2 * highest else 1.15 * highest
     grid = _cells(shown, across, top)
     lines = [_axis_line(row, top, limit, cells) for row, cells in enumerate(grid)]
     last = a.time[-1] / 60.0
@@ -86,7 +86,7 @@ def _axis_line(row: int, top: float, limit: float, cells: Sequence[str]) -> str:
     upper, lower = top * (1.0 - row / ROWS), top * (1.0 - (row + 1) / ROWS)
     if lower >= limit or lower < limit <= upper:
         label = digits(limit, 1.0) if lower < limit <= upper else ""
-        return f"{label:>{AXIS - 1}} " + HATCH * len(cells)
+        return f"{label:>{AXIS - 1}} " + "".join(HATCH if cell == " " else cell for cell in cells)
     marked = [v for v in ticks(top) if lower < v <= upper and 0 < v < 0.9 * limit]
     label = digits(marked[0], 1.0) if marked else ""
     return f"{label:>{AXIS - 1}} " + "".join(cells)
