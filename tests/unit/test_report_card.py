@@ -10,6 +10,7 @@ import sample_figures as figures
 from pypdf import PdfReader
 from sample_card import card, number
 
+from ringwright.refusal import Refusal
 from ringwright.report.card import Row, Source, Statement
 from ringwright.report.card_html import card_html
 from ringwright.report.card_pdf import card_pdf
@@ -94,6 +95,16 @@ class TestPdf:
         reader = PdfReader(io.BytesIO(card_pdf(card(sources=sources), made_at=NOON)))
         assert len(reader.pages) == 1
         assert "Set smaller to stay on one sheet" in plain(reader.pages[0].extract_text())
+
+    def test_letters_beyond_latin_are_set_or_refused_in_a_sentence(self):
+        text = PdfReader(io.BytesIO(card_pdf(card(mill="Прядильная"), made_at=NOON))).pages[0].extract_text()
+        assert "Прядильная" in text
+        with pytest.raises(Refusal, match=r"written with '纺'.*Latin"):
+            card_pdf(card(mill="纺纱厂"), made_at=NOON)
+
+    def test_needs_no_date_and_drops_characters_without_shape(self):
+        made = card_pdf(card(mill="Alder\u200b\x00 Vale", checks=["\u202eeslaf"]))
+        assert "Alder Vale" in plain(PdfReader(io.BytesIO(made)).pages[0].extract_text())
 
     def test_the_usual_card_is_not_set_smaller(self, pdf):
         assert "Set smaller" not in pdf.pages[0].extract_text()

@@ -18,4 +18,6 @@ def card_pdf(card: Card, *, made_at: datetime | None = None) -> bytes:
     The card's words reach the template as data, never as markup, so nothing typed in a mill file is carried out.
     """
     inputs = {"card": json.dumps(card_view(card), ensure_ascii=False, sort_keys=True)}
-    return pdf(TEMPLATES.joinpath("card.typ").read_bytes(), inputs, made_at or datetime.now(tz=UTC))
+    return pdf(
+        TEMPLATES.joinpath("card.typ").read_bytes(), inputs, (made_at or datetime.now(tz=UTC)).replace(microsecond=0)
+    )

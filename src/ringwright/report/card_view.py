@@ -21,9 +21,9 @@ DRAWING_HEIGHT, TENSION_HEIGHT = 452.0, 190.0
 def card_view(card: Card) -> dict[str, Any]:
     """Write the card as plain text and SVG, ready to be set; nothing in it needs rounding or escaping of marks."""
     numbers = {source.key: str(k) for k, source in enumerate(card.sources, start=1)}
-    return {
+    words = {
         "title": f"Setting card {card.frame}, {card.yarn}",
-        "head": {k: printable(getattr(card, k)) for k in ("mill", "frame", "yarn", "setting", "subtitle", "made_by")},
+        "head": {k: getattr(card, k) for k in ("mill", "frame", "yarn", "setting", "subtitle", "made_by")},
         "big": [{"name": b.name, "note": b.note, **_number(b.number, numbers)} for b in card.big],
         "rows": [_row(row, numbers) for row in card.settings],
         "wheels": [_wheel(wheel, numbers) for wheel in card.wheels],
@@ -35,10 +35,18 @@ def card_view(card: Card) -> dict[str, Any]:
         "block": [list(pair) for pair in card.block],
         "sources": [{"number": numbers[s.key], "words": s.words} for s in card.sources],
         "origins": [origin.value for origin in Origin],
-        "marks": {origin.value: mark_figure(origin) for origin in Origin},
-        "figures": _figures(card),
         "said": said(card),
     }
+    marks = {origin.value: mark_figure(origin) for origin in Origin}
+    return {**_printable(words), "marks": marks, "figures": _figures(card)}
+
+
+def _printable(value: Any) -> Any:  # noqa: ANN401 - nested lists and tables of words
+    if isinstance(value, str):
+        return printable(value)
+    if isinstance(value, dict):
+        return {key: _printable(part) for key, part in value.items()}
+    return [_printable(part) for part in value]
 
 
 def _figures(card: Card) -> dict[str, str]:

@@ -7,6 +7,7 @@ bytes. All words are escaped. Hatching is drawn as lines, never as pattern fills
 from __future__ import annotations
 
 import math
+import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
@@ -142,8 +143,8 @@ def text(at: Point, words: str, face: Face) -> str:
 
 
 def printable(words: str) -> str:
-    """Drop the control characters that XML cannot carry."""
-    return "".join(c for c in words if c >= " " and not 0xD800 <= ord(c) <= 0xDFFF and c not in "\ufffe\uffff")
+    """Drop what has no shape: control and format characters, lone surrogates, places without a letter."""
+    return "".join(c for c in words if unicodedata.category(c)[0] != "C")
 
 
 def hatch(corner: Point, size: tuple[float, float], pen: Pen, *, spacing: float = 4.2, rising: bool = True) -> str:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime
 from functools import cache
 from importlib.resources import as_file, files
 from typing import Literal
 
 import typst
+
+from ringwright.refusal import Fault, Refusal
 
 __all__ = ["FONTS", "TEMPLATES", "pdf", "png"]
 
@@ -26,9 +29,12 @@ def png(figure: str, *, dots_per_inch: float = 192.0) -> bytes:
 
 
 def pdf(template: bytes, inputs: dict[str, str], made_at: datetime) -> bytes:
-    """Set a template with its data as a tagged PDF (PDF/UA-1); ``made_at`` must carry a time zone."""
-    return _one(
-        typst.compile(
+    """Set a template with its data as a tagged PDF (PDF/UA-1); ``made_at`` must carry a time zone.
+
+    Raises Refusal for a letter that no font in the package can draw, since a sheet with holes misleads.
+    """
+    try:
+        made = typst.compile(
             template,
             format="pdf",
             sys_inputs=inputs,
@@ -36,7 +42,19 @@ def pdf(template: bytes, inputs: dict[str, str], made_at: datetime) -> bytes:
             pdf_standards=[*_ACCESSIBLE],
             timestamp=made_at,
         )
-    )
+    except typst.TypstError as error:
+        undrawn = re.search(r'the text `"(.*?)"` could not be displayed', str(error))
+        if undrawn is None:
+            raise
+        raise Refusal(
+            Fault(
+                where="a name on the card",
+                got=f"written with {undrawn.group(1)!r}, a letter that the fonts of the PDF card lack",
+                wants="written in Latin, Greek or Cyrillic letters",
+                mend="Write that name in Latin letters in the mill file; the HTML card shows any letter.",
+            )
+        ) from error
+    return _one(made)
 
 
 @cache
