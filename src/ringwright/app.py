@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ringwright.physics import limit_masses, solve
 from ringwright.refusal import Refusal
 from ringwright.report import position_rows
 from ringwright.setting import position_keys
 
-__all__ = ["solve_positions"]
+if TYPE_CHECKING:
+    from ringwright.mill import Mill
+    from ringwright.setting.choice import Trial
+    from ringwright.setting.doff import Comparison
 
+# Verbs of a mill import what they need as they are called: a single position must not wait for the mill's models.
+# ruff: noqa: PLC0415
+
+__all__ = ["DEMO", "compare_doffs", "open_mill", "solve_positions", "triangle_limit", "trial"]
+
+DEMO = "demo"
+"""The word that stands for the Alder Vale demo mill in place of a path."""
 
 Answer = dict[str, Any] | Refusal
 
@@ -56,3 +66,46 @@ def _assumed(keys: object) -> dict[str, float]:
         for key in position_keys.KEYS
         if key.origin == "assumed" and key.default is not None and key.name not in known
     }
+
+
+def open_mill(where: str) -> Mill:
+    """Read the mill in a folder or file, or the demo mill for the word 'demo'; Refusal with every fault found."""
+    from ringwright.mill import demo_mill_path, read_mill
+
+    return read_mill(demo_mill_path() if where == DEMO else where)
+
+
+def trial(
+    *,
+    guide_fixed: bool = False,
+    no_control_ring: bool = False,
+    traveller: str | None = None,
+    speed: str | None = None,
+    ring_friction: float | None = None,
+) -> Trial:
+    """Make what is tried in place of the setting from values as people write them ("40 mg", "17000 rpm")."""
+    from ringwright.setting.choice import Trial
+    from ringwright.units import parse
+
+    return Trial(
+        guide_fixed=True if guide_fixed else None,
+        control_ring=not no_control_ring,
+        traveller_mass=None if traveller is None else parse(traveller, "mass", "the traveller"),
+        main_speed=None if speed is None else parse(speed, "rotation", "the speed"),
+        ring_friction=ring_friction,
+    )
+
+
+def compare_doffs(where: str, frame: str, yarn: str, tried: Trial) -> tuple[Comparison, float | None]:
+    """Solve a doff, the same with the guide fixed and without control ring; and the mill's limit on tension (N)."""
+    from ringwright.setting.doff import compare_doffs as compared
+
+    mill = open_mill(where)
+    shown = compared(mill, frame, yarn, tried)
+    return shown, triangle_limit(mill, yarn)
+
+
+def triangle_limit(mill: Mill, yarn: str) -> float | None:
+    """Give the highest tension (N) that the mill allows at the spinning triangle, if it states a share of strength."""
+    share = mill.limits.get("strength_share")
+    return None if share is None else share.value * mill.yarns[yarn].strength

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from difflib import get_close_matches
+from difflib import SequenceMatcher, get_close_matches
 
 __all__ = ["Fault", "Refusal", "nearest"]
 
@@ -33,9 +33,13 @@ class Refusal(ValueError):  # noqa: N818 - a refusal is the word the reader sees
 
 
 def nearest(name: str, names: Iterable[str]) -> str:
-    """Suggest the known name nearest to the one typed, as a sentence; list the known names if none is near."""
+    """Suggest the known name nearest to the one typed, as a sentence; list the known names if none stands out."""
     known = sorted(names)
-    match = get_close_matches(name, known, n=1, cutoff=0.5) or [k for k in known if k.lower() == name.lower()]
-    if match:
-        return f"Did you mean {match[0]}?"
-    return f"Known: {', '.join(known)}." if known else "None is known yet."
+    if not known:
+        return "None is known yet."
+    same = [k for k in known if k.lower() == name.lower()]
+    close = same or get_close_matches(name, known, n=2, cutoff=0.5)
+    likeness = [SequenceMatcher(None, k, name).ratio() for k in close]
+    if close and (len(close) == 1 or likeness[0] > likeness[1]):
+        return f"Did you mean {close[0]}?"
+    return f"Known: {', '.join(known)}."

@@ -68,7 +68,7 @@ class TensionFigure:
 
 SPEED_TRACK = 64.0
 HEADING = 26.0
-LEFT, RIGHT = 40.0, 84.0
+LEFT, RIGHT, RIGHT_WITH_B = 40.0, 84.0, 138.0
 
 
 def unsteady_spans(course: TensionCourse) -> list[tuple[float, float]]:
@@ -94,7 +94,7 @@ def tension_chart(
     in_sight = math.isfinite(limit) and limit < 2.2 * highest
     top_value = max(1.12 * limit, 1.08 * highest) if in_sight else 1.15 * highest
     plot = Plot(
-        left=LEFT, right=width - RIGHT,
+        left=LEFT, right=width - (RIGHT_WITH_B if shown.b else RIGHT),
         top=6.0 + (HEADING if with_heading else 0.0),
         bottom=height - 22.0 - (SPEED_TRACK if shown.speed else 0.0),
         x_span=(0.0, max(t for c in courses for t in c.time)), y_span=(0.0, top_value),
@@ -131,7 +131,7 @@ def _courses(plot: Plot, shown: TensionFigure, limits: list[EndLabel]) -> list[s
     if b:
         peak = _line(plot, b.time, b.winding_high)
         parts += _runs(peak, DASHED_B)
-        labels += _end(peak, f"{b.name} winding, peak", svg.MADDER)
+        labels += _end(peak, f"{b.name}, winding peak", svg.MADDER)
     return parts + end_labels(plot.right + 8, labels)
 
 

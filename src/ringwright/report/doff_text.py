@@ -1,0 +1,131 @@
+"""A solved doff as a summary for a person at a terminal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringwright.report.doff_figures import tension_figure
+from ringwright.report.terminal_chart import terminal_tension
+from ringwright.setting.doff import Comparison, Doff
+from ringwright.units import NARROW_SPACE, show
+
+__all__ = ["doff_text"]
+
+WIDTH = 88
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    name: str
+    values: NDArray[np.float64]
+    quantity: str
+    unit: str
+    digits: int
+
+
+def doff_text(shown: Comparison, limit: float | None) -> str:
+    """Summarise a doff: totals, what it does to the yarn, the chart, and what guide travel and control ring change."""
+    doff = shown.as_chosen
+    lines = [f"{doff.choice.frame.name}, {doff.choice.yarn.name}: the doff from empty tube to full cop", "=" * WIDTH]
+    lines += [*_totals(doff), "", *_ranges(doff), "", "Tension in the yarn through the doff, cN"]
+    lines += [f"  {line}" for line in terminal_tension(tension_figure(doff, limit=limit), WIDTH - 2)]
+    lines += ["", *_changes(shown)]
+    if doff.notes:
+        lines += ["", "Mind", *(f"  {note}" for note in doff.notes)]
+    lines += ["", f"{len(doff.places)} places solved. All results are computed; the doff starts with an empty tube."]
+    return "\n".join(lines).replace(NARROW_SPACE, " ")
+
+
+def _totals(doff: Doff) -> list[str]:
+    p, c = doff.problem, doff.choice
+    cells = [
+        ("Traveller", show(c.traveller.mass, "mass", "mg")),
+        ("Content", show(p.content, "mass", "g", 1)),
+        ("Doff time", show(p.doff_time, "time", "min", 0)),
+        ("Strokes", f"{p.strokes:.0f}"),
+        ("Yarn", show(p.yarn_length, "length", "m", 0)),
+        ("Mean speed", show(doff.mean_spindle_speed, "rotation", "rpm", 0)),
+    ]
+    width = WIDTH // 3
+    return ["".join(f"{f'{name} {value}':<{width}}" for name, value in cells[at : at + 3]).rstrip() for at in (0, 3)]
+
+
+def _ranges(doff: Doff) -> list[str]:
+    p, f = doff.places, doff.forces
+    rows = [
+        _Row("Tension at the spinning triangle", f.triangle_tension, "force", "cN", 1),
+        _Row("Tension at the guide", f.guide_tension, "force", "cN", 1),
+        _Row("Tension above the traveller", f.ring_tension, "force", "cN", 1),
+        _Row("Winding tension", f.winding_tension, "force", "cN", 1),
+        _Row("Height of the balloon", p.balloon_height, "length", "mm", 0),
+        _Row("Winding diameter", p.winding_diameter, "length", "mm", 1),
+        _Row("Largest radius of the balloon", f.largest_radius, "length", "mm", 1),
+        _Row("Room to the separator", f.separator_room, "length", "mm", 1),
+        _Row("Traveller behind the spindle", p.traveller_lag, "rotation", "rpm", 0),
+        _Row("Twist missing on the cop", p.missing_twist, "twist", "t/m", 1),
+        _Row("Traveller presses on the ring", f.ring_force, "force", "cN", 0),
+        _Row("Heat at the traveller", f.traveller_heat, "power", "W", 1),
+    ]
+    if doff.choice.frame.control_ring is not None:
+        rows.append(_Row("Yarn presses on the control ring", f.control_ring_force, "force", "cN", 1))
+    return [
+        f"{'Through the doff':<36}{'least':>12}{'at min':>8}{'most':>14}{'at min':>8}",
+        *(_range(doff, r) for r in rows),
+    ]
+
+
+def _range(doff: Doff, row: _Row) -> str:
+    if np.isnan(row.values).all():
+        return f"  {row.name:<34}not known: no steady balloon"
+    low, high = int(np.nanargmin(row.values)), int(np.nanargmax(row.values))
+    told = [
+        (show(float(row.values[i]), row.quantity, row.unit, row.digits), doff.places.time[i] / 60) for i in (low, high)
+    ]
+    (least, at_least), (most, at_most) = told
+    return f"  {row.name:<34}{least:>12}{at_least:>8.0f}{most:>14}{at_most:>8.0f}"
+
+
+def _changes(shown: Comparison) -> list[str]:
+    """Say what the guide's travel and the control ring are for, in this doff's own numbers."""
+    doff, lines = shown.as_chosen, ["What the parts do"]
+    if not doff.choice.setting.guide_fixed:
+        lines.append(
+            f"  The guide's travel holds the balloon at {_span(doff.places.balloon_height, 'length', 'mm')};"
+            f" with the guide fixed it would be {_span(shown.guide_fixed.places.balloon_height, 'length', 'mm')},"
+        )
+        lines.append(
+            f"  and the guide tension {_span(shown.guide_fixed.forces.guide_tension, 'force', 'cN')}"
+            f" in place of {_span(doff.forces.guide_tension, 'force', 'cN')}."
+        )
+    bare = shown.without_control_ring
+    if bare is not None:
+        lines.append(
+            f"  Without the control ring the balloon would reach {_most(bare.forces.largest_radius, 'length', 'mm')}"
+            f" from the spindle in place of {_most(doff.forces.largest_radius, 'length', 'mm')},"
+        )
+        lines.append(
+            f"  and the winding tension {_most(bare.forces.winding_tension, 'force', 'cN')}"
+            f" in place of {_most(doff.forces.winding_tension, 'force', 'cN')}"
+            f"{_lost(bare)}."
+        )
+    return lines
+
+
+def _lost(doff: Doff) -> str:
+    without = int(np.isnan(doff.forces.guide_tension).sum())
+    return f"; at {without} of {len(doff.places)} places there would be no steady balloon" if without else ""
+
+
+def _span(values: NDArray[np.float64], quantity: str, unit: str) -> str:
+    if np.isnan(values).all():
+        return "not known"
+    low, high = float(np.nanmin(values)), float(np.nanmax(values))
+    least, most = (show(v, quantity, unit, 0) for v in (low, high))
+    return most if least == most else f"{least.removesuffix(unit).strip()} to {most}"
+
+
+def _most(values: NDArray[np.float64], quantity: str, unit: str) -> str:
+    return "not known" if np.isnan(values).all() else f"at most {show(float(np.nanmax(values)), quantity, unit, 1)}"
