@@ -11,14 +11,17 @@ from ringwright.report import position_rows
 from ringwright.setting import position_keys
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from ringwright.mill import Mill
     from ringwright.setting.choice import Trial
     from ringwright.setting.doff import Comparison
+    from ringwright.setting.planned import Plan
 
 # Verbs of a mill import what they need as they are called: a single position must not wait for the mill's models.
 # ruff: noqa: PLC0415
 
-__all__ = ["DEMO", "compare_doffs", "open_mill", "solve_positions", "triangle_limit", "trial"]
+__all__ = ["DEMO", "compare_doffs", "init", "open_mill", "plan", "solve_positions", "trial", "triangle_limit"]
 
 DEMO = "demo"
 """The word that stands for the Alder Vale demo mill in place of a path."""
@@ -109,3 +112,18 @@ def triangle_limit(mill: Mill, yarn: str) -> float | None:
     """Give the highest tension (N) that the mill allows at the spinning triangle, if it states a share of strength."""
     share = mill.limits.get("strength_share")
     return None if share is None else share.value * mill.yarns[yarn].strength
+
+
+def plan(where: str, frame: str, yarn: str, order: tuple[float, float] | None = None) -> Plan:
+    """Plan a yarn on a frame of a mill, and the frames for an order of (mass [kg], time [s]); refuses as spin_plan."""
+    from ringwright.setting.plan import Order, spin_plan
+
+    asked = None if order is None else Order(mass=order[0], time=order[1])
+    return spin_plan(open_mill(where), frame, yarn, asked)
+
+
+def init(folder: str) -> Path:
+    """Write the commented starter mill as a new folder and give its path; Refusal if anything is there already."""
+    from ringwright.mill import write_starter
+
+    return write_starter(folder)
