@@ -5,7 +5,9 @@ from ringwright.mill.frame import Frame
 from ringwright.mill.gearing import Gearing, Train
 from ringwright.mill.limit import Limit
 from ringwright.mill.mill import Mill, setting_for
+from ringwright.mill.money import Money
 from ringwright.mill.origin import origin_of
+from ringwright.mill.power import Power
 from ringwright.mill.reading import read_mill
 from ringwright.mill.reference import ReferenceRow, reference, rules_in_words
 from ringwright.mill.setting import Setting
@@ -19,6 +21,8 @@ __all__ = [
     "Gearing",
     "Limit",
     "Mill",
+    "Money",
+    "Power",
     "ReferenceRow",
     "Roving",
     "Setting",

@@ -7,6 +7,8 @@ from pydantic import field_validator, model_validator
 from ringwright.mill.field import plain_field, quantity_field
 from ringwright.mill.frame import Frame
 from ringwright.mill.limit import Limit, standing_limits
+from ringwright.mill.money import Money
+from ringwright.mill.power import Power
 from ringwright.mill.setting import SPEEDS, Setting
 from ringwright.mill.table import Table, origin_faults
 from ringwright.mill.traveller import Traveller
@@ -28,6 +30,8 @@ class Mill(Table):
     shift_length: float = quantity_field(
         "time", "h", (1, 24), "length of a shift", default=8, origin="common practice", note="no source"
     )
+    money: Money = plain_field("prices and the piecers' round", default_factory=Money)
+    power: Power = plain_field("what the frames draw beside the yarn", default_factory=Power)
     origins: dict[str, str] = plain_field("where the mill's own values come from", default_factory=dict)
     frames: dict[str, Frame] = plain_field("the frames by name", default_factory=dict)
     yarns: dict[str, Yarn] = plain_field("the yarns by name", default_factory=dict)

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Literal, get_args, get_origin
 from ringwright.mill.field import Stated, stated
 from ringwright.mill.limit import KNOWN_LIMITS
 from ringwright.mill.mill import Mill
+from ringwright.mill.money import Money
+from ringwright.mill.power import Power
 from ringwright.mill.reading import KINDS
 from ringwright.mill.table import Table, table_of
 from ringwright.mill.yarn import Fibre
@@ -53,7 +55,7 @@ def rules_in_words() -> list[str]:
 
 def tables() -> dict[str, type[Table]]:
     """Give every table of a mill file by its heading; NAME stands for the name that the mill gives."""
-    found: dict[str, type[Table]] = {"mill": Mill}
+    found: dict[str, type[Table]] = {"mill": Mill, "mill.money": Money, "mill.power": Power}
     for kind, (model, _) in KINDS.items():
         if kind == "limits":
             found |= {f"limits.{name}": model for name in KNOWN_LIMITS}
