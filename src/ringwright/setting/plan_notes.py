@@ -47,8 +47,8 @@ def _speed_notes(plan: Plan, limits: Mapping[str, Limit]) -> list[str]:
     rubbing = plan.traveller_motion.speed_on_cop.value * fastest.value / plan.speeds.main.spindle.value
     if traveller is not None and rubbing > traveller.value * (1 + 1e-9):
         notes.append(
-            f"At {name} speed the traveller runs at {show(rubbing, 'speed', 'm/s', 1)} on the full cop, above the limit "
-            f"of {show(traveller.value, 'speed', 'm/s', 1)} ({traveller.source})."
+            f"At {name} speed the traveller runs at {show(rubbing, 'speed', 'm/s', 1)} on the full cop, above the "
+            f"limit of {show(traveller.value, 'speed', 'm/s', 1)} ({traveller.source})."
         )
     return notes
 
