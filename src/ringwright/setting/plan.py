@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import log, pi
+from math import pi
 
-from ringwright.mill import TRAVELLER_MASSES, Mill, Roving, Yarn
+from ringwright.mill import Mill, Roving, Yarn
 from ringwright.physics.constants import MINIMUM_FIBRES
 from ringwright.physics.contraction import contraction, machine_twist, untwisted_linear_density
 from ringwright.physics.draft import draft_by_counts, main_draft, total_draft
@@ -204,8 +204,7 @@ def _traveller(choice: Choice, problem: DoffProblem, speeds: Speeds, turns: Twis
     def of_table(mass: float | None) -> Figure | None:
         if mass is None or usual is None:
             return None
-        number = _nearest_traveller(mass)
-        return Figure(value=number, quantity="mass", unit="mg", origin="common practice", sources=(usual.source,))
+        return Figure(value=mass, quantity="mass", unit="mg", origin="common practice", sources=(usual.source,))
 
     def speed(diameter: float) -> Figure:
         slower = spindle - traveller_lag(wound, diameter)
@@ -230,11 +229,6 @@ def _traveller(choice: Choice, problem: DoffProblem, speeds: Speeds, turns: Twis
         missing_twist_on_tube=missing(tube),
         missing_twist_on_cop=missing(cop),
     )
-
-
-def _nearest_traveller(mass: float) -> float:
-    """Give the mass of the series nearest to one between two rows of the table: there is no other traveller to fit."""
-    return min(TRAVELLER_MASSES, key=lambda made: abs(log(made / mass)))
 
 
 def _order(order: Order, production: Production, supply: RovingPlan) -> OrderPlan:

@@ -96,9 +96,10 @@ def _traveller_notes(plan: Plan, choice: Choice) -> list[str]:
         count = show(plan.twist.count.value, "count", "tex")
         head = f"The table of usual travellers runs from {finest} to {coarsest} and does not reach {count}"
         return [f"{head}: no usual mass is given."]
-    usual = f"{show(lightest.value, 'mass', 'mg')} to {show(heaviest.value, 'mass', 'mg')}"
+    usual = f"{show(lightest.value, 'mass', 'mg', 1)} to {show(heaviest.value, 'mass', 'mg', 1)}"
     mass = motion.mass.value
-    if lightest.value * (1 - 1e-9) <= mass <= heaviest.value * (1 + 1e-9):
+    # The table prints tex to three digits, so that 30 Ne falls just beside its row; travellers are 6 % or 12 % apart.
+    if lightest.value * 0.99 <= mass <= heaviest.value * 1.01:
         return [f"Usual traveller: {caution[:1].lower()}{caution[1:]}"]
     side = "lighter" if mass < lightest.value else "heavier"
     has = show(mass, "mass", "mg")

@@ -131,8 +131,7 @@ class FibrePlan:
 class TravellerPlan:
     """The traveller that is set, the usual ones for the count, and its motion at main speed on bare tube and full cop.
 
-    ``usual_lightest`` and ``usual_heaviest`` are the travellers of the series nearest to the printed table's limits;
-    None where the table does not reach the count.
+    ``usual_lightest`` and ``usual_heaviest`` are None where the printed table does not reach the count.
     """
 
     mass: Figure
