@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from ringwright.mill import Mill
+    from ringwright.report.card import Card
     from ringwright.setting.choice import Trial
     from ringwright.setting.doff import Comparison
     from ringwright.setting.planned import Plan
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 # Verbs of a mill import what they need as they are called: a single position must not wait for the mill's models.
 # ruff: noqa: PLC0415
 
-__all__ = ["DEMO", "compare_doffs", "init", "open_mill", "plan", "solve_positions", "trial", "triangle_limit"]
+__all__ = ["DEMO", "card", "compare_doffs", "init", "open_mill", "plan", "solve_positions", "trial", "triangle_limit"]
 
 DEMO = "demo"
 """The word that stands for the Alder Vale demo mill in place of a path."""
@@ -127,3 +128,23 @@ def init(folder: str) -> Path:
     from ringwright.mill import write_starter
 
     return write_starter(folder)
+
+
+def card(where: str, frame: str, yarn: str, tried: Trial) -> Card:
+    """Make the setting card of a frame and yarn: plan, doff and judgement on one sheet."""
+    from ringwright.judgement import judge
+    from ringwright.report.card_filling import CardParts, fill_card
+    from ringwright.setting.doff import solve_doff
+    from ringwright.setting.plan import spin_plan
+
+    mill = open_mill(where)
+    return fill_card(
+        CardParts(
+            mill=mill,
+            plan=spin_plan(mill, frame, yarn),
+            doff=solve_doff(mill, frame, yarn, tried),
+            judgement=judge(mill, frame, yarn, tried),
+            limit=triangle_limit(mill, yarn),
+            trial=tried,
+        )
+    )

@@ -15,7 +15,7 @@ from ringwright.report.tension_chart import tension_chart
 __all__ = ["card_view", "said"]
 
 COLUMN_LEFT, COLUMN_RIGHT = 363.0, 332.0  # user units of 1/96 inch: 96 mm and 88 mm
-DRAWING_HEIGHT, TENSION_HEIGHT = 452.0, 190.0
+DRAWING_HEIGHT, TENSION_HEIGHT = 424.0, 184.0
 
 
 def card_view(card: Card) -> dict[str, Any]:

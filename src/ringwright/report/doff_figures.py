@@ -45,7 +45,7 @@ def tension_figure(
         a=tension_course(doff, "A"),
         b=None if other is None else tension_course(other, other_name),
         limit=limit,
-        limit_name="largest share of\nyarn strength" if limit is not None else "",
+        limit_name="strength limit" if limit is not None else "",
         speed=speed_course(doff),
     )
 

@@ -72,16 +72,16 @@ def _wheels(card: Card) -> list[str]:
 
 
 def _rooms(rooms: Iterable[Room], columns: int) -> list[str]:
-    bar = columns - 58
+    bar = columns - 62
     lines = []
     for room in nearest_first(list(rooms)):
         if room.room is None:
-            lines.append(f"{room.name:<16}{room.not_met}")
+            lines.append(f"{room.name:<24}{room.not_met}")
             continue
         told = f"{room_words(room)} {room_span(room)}".rstrip()
-        lines.append(f"{room.name:<16}{_bar(room, bar)}// {told}, {room.room.origin.value}")
+        lines.append(f"{room.name:<24}{_bar(room, bar)}// {told}, {room.room.origin.value}")
         if room.moment:
-            lines.append(f"{'':<16}{room.moment}")
+            lines.append(f"{'':<24}{room.moment}")
     return lines
 
 
