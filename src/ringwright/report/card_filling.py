@@ -57,15 +57,8 @@ def fill_card(parts: CardParts) -> Card:
     """Fill the card; raises ValueError only for a fault of ours (a number whose source is not listed)."""
     plan, doff, mill = parts.plan, parts.doff, parts.mill
     frame, yarn, setting = doff.choice.frame, doff.choice.yarn, doff.choice.setting
-    rooms = [_room(room) for room in _told_rooms(parts.judgement.rooms)]
-    body = {
-        "big": _big(parts),
-        "position": position_figure(doff, mill.rovings[setting.roving], drawn_place(doff)),
-        "settings": _settings(parts),
-        "wheels": [_wheel(w, name, of) for w, name, of in _wheels(plan)],
-        "rooms": rooms,
-        "readings": _readings(parts),
-    }
+    big, settings = _big(parts), _settings(parts)
+    wheels = [_wheel(wheel, name, of) for wheel, name, of in _wheels(plan)]
     first, *_ = cautions(frame, yarn)
     act, reach = first.act.split(" before ", maxsplit=1)
     spindles = show(frame.spindles, "ratio", "1", 0)
@@ -81,9 +74,14 @@ def fill_card(parts: CardParts) -> Card:
         cautions=_mind(parts),
         stop=Caution(act=act, rest=f"before {reach}. {first.harm} {first.rules}"),
         block=_block(parts),
-        sources=_sources(parts, body["settings"], body["wheels"], body["big"]),
+        big=big,
+        position=position_figure(doff, mill.rovings[setting.roving], drawn_place(doff)),
+        settings=settings,
+        wheels=wheels,
+        rooms=[_room(room) for room in _told_rooms(parts.judgement.rooms)],
+        readings=_readings(parts),
+        sources=_sources(parts, settings, wheels, big),
         made_by=f"Ringwright {__version__}, inputs {_fingerprint(parts)}",
-        **body,  # type: ignore[arg-type]  # the parts above, by name
     )
 
 
