@@ -71,6 +71,7 @@ def test_the_plan_names_what_a_person_changes_the_frame_by(run):
     assert re.search(r"use +38 +1\.188 +0\.64 % more +computed", text)
     assert re.search(r"Yarn made by the frame in a shift +178\.5 kg +computed", text)
     assert re.search(r"Efficiency +92\.0 % +common practice", text)
+    assert re.search(r"Yarn made, more than planned by +0\.32 % +computed", text)  # 776.300 / 773.181 x 30 / 30.0252
     assert "Stop and lock out the frame before you open its gearing" in text
 
 
@@ -95,7 +96,7 @@ def test_a_plan_fits_a_terminal(run, frame, yarn, units):
 
 
 def test_english_units_lead_where_they_are_asked_for(run):
-    _, text, _ = run(*F1, "--units", "ne")
+    _, text, _ = run(*F1, "--units", "Ne")
     assert re.search(r"Count of the yarn +30\.00 Ne +measured", text)
     assert re.search(r"Twist in the yarn +19\.72 tpi +computed", text)
     assert re.search(r"Count of the roving +0\.700 hank +measured", text)

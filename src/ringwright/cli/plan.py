@@ -26,7 +26,7 @@ _BARE = re.compile(r"\s*\d+(?:\.\d+)?\s*")
 @click.option("--yarn", required=True, help="Name of the yarn.")
 @click.option("--order", help='Yarn to be made, as "20 t" or "500 kg"; needs --hours.')
 @click.option("--hours", help='Time to make the order in, as "120 h".')
-@click.option("--units", type=click.Choice(["tex", "ne"]), default="tex", show_default=True,
+@click.option("--units", type=click.Choice(["tex", "ne"], case_sensitive=False), default="tex", show_default=True,
               help="Which units lead: tex and t/m, or Ne and tpi.")  # fmt: skip
 @click.option("--json", "as_json", is_flag=True, help="Print SI values, origins and sources as one JSON object.")
 def plan(

@@ -160,7 +160,7 @@ def _as_geared(plan: Plan, lines: Lines) -> list[str]:
         lines.line("Real total draft", real.total_draft),
         lines.line("Real break draft", real.break_draft, decimals=3),
         lines.line("Real main draft", real.main_draft),
-        lines.line("Change in production from the plan", real.production_change, decimals=2) + f"  ({change})",
+        lines.line(f"Yarn made, {change} than planned by", _size(real.production_change), decimals=2),
     ]
 
 
