@@ -18,7 +18,7 @@ MOMENT_KINDS: Final = ("start", "stop", "doff", "traveller change", "run", "spee
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Break:
-    """One end break; t_us counts microseconds from 1970-01-01 00:00 UTC, cop_share the share of the doff wound (0..1)."""
+    """One end break; t_us is in microseconds UTC since 1970, cop_share is the share of the doff wound (0..1)."""
 
     event_id: int
     machine: str
@@ -40,7 +40,7 @@ class Break:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Running:
-    """One stretch of a frame's time, from from_us up to to_us (microseconds UTC); speed in revolutions a second."""
+    """One stretch of a frame's time, from from_us up to to_us (microseconds UTC); speed in rad/s."""
 
     machine: str
     from_us: int

@@ -1,0 +1,57 @@
+"""A block of a source's rows: the cells of its stated columns, and the rows that could not be cut into cells."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from ringwright.refusal import Fault, Refusal, nearest
+
+__all__ = ["MARKS", "SetAside", "Block", "heading_places", "trimmed"]
+
+MARKS: Final = ("set_aside_line", "set_aside_reason")
+"""Headings of the two columns that a file of rows set aside has in front of the source's own."""
+
+
+@dataclass(frozen=True, slots=True)
+class SetAside:
+    """A row that is not taken: its line in the file (its row in a Parquet file), and why."""
+
+    line: int
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Rows of a source: line of each, cells by our own column names (trimmed, "" if empty), rows set aside already."""
+
+    lines: npt.NDArray[np.int64]
+    cells: Mapping[str, pa.StringArray]
+    set_aside: list[SetAside] = field(default_factory=list)
+
+
+def heading_places(headings: list[str], wanted: Mapping[str, str], where: str) -> dict[str, int]:
+    """Find the place of each stated heading; Refusal that names every one that is not there or there twice."""
+    faults, places = [], {}
+    for name, heading in wanted.items():
+        found = [place for place, there in enumerate(headings) if there == heading]
+        if len(found) == 1:
+            places[name] = found[0]
+            continue
+        got = f'without a column "{heading}"' if not found else f'with {len(found)} columns "{heading}"'
+        wants = f"a file with one such column, as columns.{name} of the source says"
+        faults.append(Fault(where=where, got=got, wants=wants, mend=nearest(heading, [h[:40] for h in headings[:60]])))
+    if faults:
+        raise Refusal(faults)
+    return places
+
+
+def trimmed(texts: pa.StringArray) -> pa.StringArray:
+    """Take the blanks off both ends; nothing becomes an empty text."""
+    return pc.fill_null(pc.utf8_trim_whitespace(texts), "")

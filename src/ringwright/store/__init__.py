@@ -1,0 +1,8 @@
+"""The store: break records and running time as Parquet files, and a ledger of what was taken in."""
+
+from ringwright.store.ledger import Take
+from ringwright.store.place import store_mill
+from ringwright.store.store import Store, open_store
+from ringwright.store.take import take_file
+
+__all__ = ["Store", "Take", "open_store", "store_mill", "take_file"]

@@ -1,0 +1,204 @@
+"""Take a file in: check it, join it to what is known, and commit it whole or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+import pyarrow as pa
+
+from ringwright.events.block import MARKS, SetAside
+from ringwright.events.break_rows import check_breaks
+from ringwright.events.csv_rows import CsvRows
+from ringwright.events.event import TABLES
+from ringwright.events.ground import ground_of
+from ringwright.events.merge import identified, merge, months_of
+from ringwright.events.moment_rows import check_moments
+from ringwright.events.order import settle_order
+from ringwright.events.parquet_rows import ParquetRows
+from ringwright.events.running import running_time
+from ringwright.events.source import Source
+from ringwright.mill.mill import Mill
+from ringwright.refusal import Refusal
+from ringwright.store.ledger import Take
+from ringwright.store.place import SET_ASIDE, month_path, store_mill, sync, told
+from ringwright.store.store import Store
+
+__all__ = ["take_file"]
+
+Progress = Callable[[int, int], None]
+
+
+_EARLY_US: Final = 3_600_000_000
+"""How far a source's clock may run ahead of ours before its rows are set aside as in the future."""
+
+
+@dataclass(slots=True)
+class _Work:
+    """A take-in in hand: store, mill's name in it, number of the take-in, and the drafts written so far."""
+
+    store: Store
+    mill: str
+    number: int
+    folder: str
+    drafts: list[tuple[str, int, str]] = field(default_factory=list)
+
+    def draft(self) -> str:
+        """Give a name for the next draft."""
+        return f"{len(self.drafts)}.draft"
+
+    def write(self, table: str, month: int, rows: pa.Table) -> None:
+        """Write the draft of a month's file."""
+        path = self.store.write(self.folder, self.draft(), rows.cast(TABLES[table]))
+        self.drafts.append((month_path(table, self.mill, month), len(rows), path))
+
+
+@dataclass(slots=True)
+class _Count:
+    """What became of the rows so far."""
+
+    taken: int = 0
+    known: int = 0
+    set_aside: list[SetAside] = field(default_factory=list)
+
+
+def take_file(path: Path, source: Source, mill: Mill, store: Store, progress: Progress = lambda *_: None) -> Take:
+    """Take a CSV or Parquet file in; gives the ledger's entry.
+
+    Every row is taken, known already, or set aside in a CSV file with its line and reason. Refusal if the file or the
+    store cannot be used; nothing is taken then. ``progress`` is called with bytes done and all bytes.
+    """
+    with told(path):
+        rows = _rows_of(path, source)
+    with store.ledger.change():
+        store.settle()
+        store.sweep()
+        slug = store_mill(mill.name)
+        store.ledger.know_mill(slug, mill.name)
+        work = _Work(store, slug, store.ledger.next_number(), store.new_drafts())
+        try:
+            with told(path):
+                take = _taken(rows, source, mill, work, progress)
+        except BaseException:
+            store.discard(work.folder)
+            raise
+        # The commit at the end of this block is the moment of truth: before it nothing is taken, after it all is.
+    with store.ledger.change():
+        store.settle()
+        store.sweep()
+    return take
+
+
+def _rows_of(path: Path, source: Source) -> CsvRows | ParquetRows:
+    """Open the file as what its first bytes say it is."""
+    with path.open("rb") as file:
+        packed = file.read(4) == b"PAR1"
+    return ParquetRows(path, source) if packed else CsvRows(path, source)
+
+
+def _taken(rows: CsvRows | ParquetRows, source: Source, mill: Mill, work: _Work, progress: Progress) -> Take:
+    """Check the rows, write the drafts, and note all of it in the ledger."""
+    table, count = _checked(rows, source, mill, progress)
+    name = "breaks" if source.holds == "breaks" else "moments"
+    if table is not None:
+        _join(table, name, work, count)
+    file = _write_set_aside(rows, source, work, count.set_aside)
+    take = Take(
+        number=work.number,
+        file=rows.path.name,
+        sha256=rows.sha256,
+        bytes=rows.size,
+        source=source.name,
+        holds=source.holds,
+        mill=work.mill,
+        taken=count.taken,
+        known=count.known,
+        set_aside=len(count.set_aside),
+        set_aside_file=file,
+        at=datetime.now(UTC).isoformat(timespec="seconds"),
+    )
+    work.store.ledger.add_take(take)
+    for path, held, draft in work.drafts:
+        work.store.ledger.hold(path, work.number, held, draft)
+    return take
+
+
+def _checked(
+    rows: CsvRows | ParquetRows, source: Source, mill: Mill, progress: Progress
+) -> tuple[pa.Table | None, _Count]:
+    """Check every row of the file; gives the good ones as one table, None if there is none."""
+    check = check_breaks if source.holds == "breaks" else check_moments
+    ground, count, tables = ground_of(mill, source), _Count(), []
+    latest_us = int(datetime.now(UTC).timestamp() * 1_000_000) + _EARLY_US
+    for block in rows.blocks():
+        done = check(block, source, ground, latest_us)
+        count.set_aside += done.set_aside
+        tables.append(done.table)
+        progress(rows.done, rows.size)
+    if not any(len(table) for table in tables):
+        return None, count
+    table, lost = settle_order(pa.concat_tables(tables).combine_chunks())
+    count.set_aside += lost
+    return identified(table), count
+
+
+def _join(table: pa.Table, name: str, work: _Work, count: _Count) -> None:
+    """Join the rows to what is known, month by month."""
+    place = table.schema.get_field_index("take")
+    numbers = pa.array(np.full(len(table), work.number, np.int32))
+    table = table.set_column(place, table.schema.field(place), numbers)
+    months = months_of(np.asarray(table["t_us"]).astype(np.int64))
+    changed: dict[int, pa.Table] = {}
+    for month in np.unique(months).tolist():
+        rows = table.filter(pa.array(months == month))
+        merged = merge(work.store.month(name, work.mill, month), rows)
+        count.taken += merged.taken
+        count.known += merged.known
+        count.set_aside += merged.set_aside
+        if merged.taken:
+            work.write(name, month, merged.table)
+            changed[month] = merged.table
+    if name == "moments" and changed:
+        _renew_running(changed, work)
+
+
+def _renew_running(changed: dict[int, pa.Table], work: _Work) -> None:
+    """Make the stretches of running anew from all moments of the mill; months that stay the same are left alone."""
+    known = work.store.months("moments", work.mill)
+    others = [work.store.month("moments", work.mill, month) for month in known if month not in changed]
+    running = running_time(pa.concat_tables([*others, *changed.values()]))
+    months = months_of(np.asarray(running["from_us"]).astype(np.int64))
+    for month in sorted({*np.unique(months).tolist(), *work.store.months("running", work.mill)}):
+        rows = running.filter(pa.array(months == month))
+        if not _same(rows, month, work):
+            work.write("running", month, rows)
+
+
+def _same(rows: pa.Table, month: int, work: _Work) -> bool:
+    """Tell whether the store holds these rows already; a damaged file is made anew."""
+    try:
+        return bool(work.store.month("running", work.mill, month).equals(rows))
+    except Refusal:
+        return False
+
+
+def _write_set_aside(rows: CsvRows | ParquetRows, source: Source, work: _Work, set_aside: list[SetAside]) -> str:
+    """Write the rows set aside, as they stood, with line and reason before them; gives the file's path in the store."""
+    if not set_aside:
+        return ""
+    reasons = {one.line: one.reason for one in set_aside}
+    mark, encoding = source.separator, "utf-8" if source.encoding == "utf-16" else source.encoding
+    draft = f"{work.folder}/{work.draft()}"
+    with told(work.store.root / draft), (work.store.root / draft).open("wb") as file:
+        file.write(mark.join(MARKS).encode() + mark.encode() + rows.header + b"\n")
+        for line, text in rows.originals(np.array(sorted(reasons), np.int64)):
+            told_here = reasons[line].replace('"', "'")
+            file.write(f'{line}{mark}"{told_here}"{mark}'.encode(encoding, errors="replace") + text + b"\n")
+    sync(work.store.root / draft)
+    goal = f"{SET_ASIDE}/{rows.path.stem[:60]}-take-{work.number}.csv"
+    work.drafts.append((goal, len(reasons), draft))
+    return goal
