@@ -40,6 +40,11 @@ class Cases:
         """Count the cases."""
         return int(self.height.shape[0])
 
+    @property
+    def rows(self) -> Array:
+        """Stack all fields but ``wall``, (12, n), in the order that balloon.c names them."""
+        return np.stack([getattr(self, field.name) for field in fields(self)[:-1]])
+
     def take(self, index: Index | NDArray[np.bool_]) -> Cases:
         """Pick some of the cases."""
         return Cases(**{field.name: getattr(self, field.name)[index] for field in fields(self)})

@@ -108,9 +108,9 @@ def _point(w: Array, shot: Shot, like: Array, contact: Flags, steps: NDArray[np.
         ahead=ahead,
         contact=contact.copy(),
         steps=steps.copy(),
-        mass=shot.balance.mass,
+        mass=shot.mass,
         slope=slope,
-        lift=shot.balance.lift,
+        lift=shot.lift,
         gap=shot.control_gap,
         turn=shot.pull[0],
         curve=np.zeros_like(w),
@@ -141,16 +141,8 @@ def correct(
         move = solve(parts.meet_slope[0][:, going], parts.meet_slope[1][:, going], across, right)
         w[:, active] += np.clip(move, -0.5, 0.5)
         parts = shoot(cases.take(active), w[:, active], contact[active], steps[active])
-        _store(shot, active, parts)
+        shot.rows[:, active] = parts.rows
     return _point(w, shot, like, contact, steps, good)
-
-
-def _store(shot: Shot, index: Index, part: Shot) -> None:
-    """Put the shots of some cases into the shots of all."""
-    for name in ("meet", "meet_slope", "pull", "pull_slope", "meridian", "control_gap", "drift"):
-        getattr(shot, name)[..., index] = getattr(part, name)
-    for name in shot.balance.__slots__:
-        getattr(shot.balance, name)[..., index] = getattr(part.balance, name)
 
 
 def polish(cases: Cases, guess: Array, like: Array, contact: Flags, steps: NDArray[np.int_]) -> tuple[Point, Array]:
@@ -165,13 +157,13 @@ def polish(cases: Cases, guess: Array, like: Array, contact: Flags, steps: NDArr
         if not going.any():
             break
         active = active[going]
-        right = (-parts.meet[0][going], -parts.meet[1][going], -parts.balance.residual[going])
+        right = (-parts.meet[0][going], -parts.meet[1][going], -parts.residual[going])
         move = solve(
             parts.meet_slope[0][:, going], parts.meet_slope[1][:, going], parts.residual_slope[:, going], right
         )
         w[:, active] += np.clip(move, -0.3, 0.3)
         parts = shoot(cases.take(active), w[:, active], contact[active], steps[active])
-        _store(shot, active, parts)
+        shot.rows[:, active] = parts.rows
         size[active] = _size(parts)
     good = np.isfinite(size) & (size < 1e-8)
     return _point(w, shot, like, contact, steps, good), size
@@ -179,7 +171,7 @@ def polish(cases: Cases, guess: Array, like: Array, contact: Flags, steps: NDArr
 
 def _size(shot: Shot) -> Array:
     miss = np.maximum(np.abs(shot.meet[0]), np.abs(shot.meet[1]))
-    size: Array = np.maximum(miss, np.abs(shot.balance.residual))
+    size: Array = np.maximum(miss, np.abs(shot.residual))
     return size
 
 

@@ -42,12 +42,12 @@ def skin_friction(reynolds: Array) -> Array:
     # With y = 1/root C the law reads y + 4.07 lg y = -0.6 + 4.07 lg Re; the left side rises, so Newton is safe.
     wanted = _OFFSET + _SLOPE * np.log10(np.maximum(number, 10.0))
     root = np.maximum(wanted, 1.0)
-    for _ in range(60):
+    for _ in range(20):
         step = (root + _SLOPE * np.log10(root) - wanted) / (1 + _SLOPE / np.log(10) / root)
         root = np.maximum(root - step, 1e-3)
-        if np.all(np.abs(step) <= 1e-14 * root):
+        if np.all(np.abs(step) <= 1e-12 * root):
             break
-    return np.maximum(root**-2, 4 / number)
+    return np.asarray(np.maximum(root**-2, 4 / number), dtype=np.float64)
 
 
 def package_drag_power(

@@ -195,23 +195,23 @@ def _results(p: Positions, cases: Cases, found: Found) -> dict[str, NDArray[np.f
 def _dimensionless(cases: Cases, point: Point) -> dict[str, tuple[Array, str]]:
     """Give each result of solved cases with the name of its scale."""
     shot, seen = shoot(cases, point.w, point.contact, point.steps), shape(cases, point)
-    balance, flow = shot.balance, cases.feed**2
+    flow = cases.feed**2
     bend = np.where(point.contact, point.w[2] / BEND, 0.0)
     guide = np.exp(point.w[0])
-    ring, winding = balance.ring_tension + flow, balance.winding_tension + flow
+    ring, winding = shot.ring_tension + flow, shot.winding_tension + flow
     q_z = shot.pull[2]
     return {
         "guide_tension": (guide + flow, "force"),
         "ring_tension": (ring, "force"),
         "winding_tension": (winding, "force"),
-        "winding_ratio": (balance.winding_tension / balance.ring_tension, "1"),
-        "traveller_wrap": (balance.wrap, "1"),
+        "winding_ratio": (shot.winding_tension / shot.ring_tension, "1"),
+        "traveller_wrap": (shot.wrap, "1"),
         "balloon_length": (seen.length, "length"),
         "largest_radius": (seen.widest, "length"),
         "largest_radius_depth": (seen.widest_depth, "length"),
         "lag": (seen.lag, "1"),
-        "ring_force": (balance.normal, "force"),
-        "ring_force_radial": (np.sqrt(np.maximum(balance.normal**2 - q_z**2, 0.0)), "force"),
+        "ring_force": (shot.normal, "force"),
+        "ring_force_radial": (np.sqrt(np.maximum(shot.normal**2 - q_z**2, 0.0)), "force"),
         "ring_force_axial": (q_z, "force"),
         "guide_angle": (point.w[1] / ANGLE, "1"),
         "control_ring_force": (bend * shot.meridian, "force"),

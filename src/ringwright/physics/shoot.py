@@ -13,44 +13,98 @@ from numpy.typing import NDArray
 
 from ringwright.physics import kernel
 from ringwright.physics.cases import Array, Cases
-from ringwright.physics.traveller import Balance, balance
+from ringwright.physics.traveller import balance
 from ringwright.physics.triples import length, through
 
 __all__ = ["ANGLE", "BEND", "Shot", "flight", "shoot"]
 
 ANGLE = 3.0
 BEND = 1.5
+ROWS = 26
+"""Rows of a shot; balloon.c writes the same."""
 
 
 @dataclass(frozen=True, slots=True)
 class Shot:
-    """How the balloons of unknowns w arrive; every slope is by w."""
+    """How the balloons of unknowns w arrive: one row a quantity, (26, n); every slope is by w."""
 
-    meet: Array
-    """(2, n): r - 1 at the ring; and r - b at the control ring in contact, else the (scaled) bend."""
-    meet_slope: Array
-    """(2, 3, n)."""
-    pull: Array
-    """(3, n): q_r, q_t, q_z at the traveller."""
-    pull_slope: Array
-    """(3, 3, n): component, unknown."""
-    balance: Balance
-    meridian: Array
-    """Force in the meridian plane at the control ring, which times the bend is the ring's force."""
-    control_gap: Array
-    """r - b at the control ring's height (minus infinity without one)."""
-    drift: Array
-    """How far |q| + r^2/2 + G z wandered, over T0: the integration's own error, seen."""
+    rows: Array
+
+    @property
+    def meet(self) -> Array:
+        """(2, n): r - 1 at the ring; and r - b at the control ring in contact, else the (scaled) bend."""
+        return self.rows[0:2]
+
+    @property
+    def meet_slope(self) -> Array:
+        """(2, 3, n)."""
+        return self.rows[2:8].reshape(2, 3, -1)
+
+    @property
+    def pull(self) -> Array:
+        """(3, n): q_r, q_t, q_z at the traveller."""
+        return self.rows[8:11]
+
+    @property
+    def ring_tension(self) -> Array:
+        """T_L."""
+        return self.rows[11]
+
+    @property
+    def winding_tension(self) -> Array:
+        """T_w."""
+        return self.rows[12]
+
+    @property
+    def wrap(self) -> Array:
+        """Angle of wrap on the traveller, radians."""
+        return self.rows[13]
+
+    @property
+    def normal(self) -> Array:
+        """N."""
+        return self.rows[14]
+
+    @property
+    def lift(self) -> Array:
+        """N - q_z: falls to nought where the traveller no longer presses on the ring's inside."""
+        lift: Array = self.rows[14] - self.rows[10]
+        return lift
+
+    @property
+    def mass(self) -> Array:
+        """M0 that the balloon asks for; past lift-off, that of a traveller which just no longer presses."""
+        return self.rows[15]
 
     @property
     def mass_slope(self) -> Array:
-        """(3, n): slope of the mass that the balloon asks for."""
-        return through(self.balance.mass_slope, self.pull_slope)
+        """(3, n)."""
+        return self.rows[16:19]
+
+    @property
+    def residual(self) -> Array:
+        """Friction balance for the case's own traveller mass, over that mass; nought at a solution."""
+        return self.rows[19]
 
     @property
     def residual_slope(self) -> Array:
-        """(3, n): slope of the friction balance."""
-        return through(self.balance.residual_slope, self.pull_slope)
+        """(3, n)."""
+        return self.rows[20:23]
+
+    @property
+    def meridian(self) -> Array:
+        """Force in the meridian plane at the control ring, which times the bend is the ring's force."""
+        return self.rows[23]
+
+    @property
+    def control_gap(self) -> Array:
+        """r - b at the control ring's height (minus infinity without one)."""
+        return self.rows[24]
+
+    @property
+    def drift(self) -> Array:
+        """How far |q| + r^2/2 + G z wandered, over T0: the integration's own error, seen."""
+        return self.rows[25]
 
 
 def _guide_state(w: Array, tangents: int) -> Array:
@@ -66,18 +120,6 @@ def _guide_state(w: Array, tangents: int) -> Array:
 
 def _parameters(cases: Cases, depth: Array) -> Array:
     return np.stack([cases.drag, cases.feed, cases.gravity, depth])
-
-
-def _by_steps(parameters: Array, state: Array, steps: NDArray[np.int_], tangents: int) -> Array:
-    """Carry cases that want different numbers of steps, a group at a time."""
-    counts = np.unique(steps)
-    if counts.size == 1:
-        return kernel.span(parameters, state, int(counts[0]), tangents)[0]
-    out = np.empty_like(state)
-    for count in counts:
-        group = np.flatnonzero(steps == count)
-        out[:, group] = kernel.span(parameters[:, group], state[:, group], int(count), tangents)[0]
-    return out
 
 
 def _polar(v: Array, x: Array, y: Array, r: Array) -> tuple[Array, Array]:
@@ -138,21 +180,41 @@ def _drift(cases: Cases, start: Array, end: Array, depth: Array) -> Array:
 
 def shoot(cases: Cases, w: Array, contact: NDArray[np.bool_], steps: NDArray[np.int_]) -> Shot:
     """Shoot every case once.  All cases have a control ring, or none has; ``contact`` says where it presses."""
-    ringed = bool(len(cases)) and bool(cases.control_radius[0] > 0.0)
+    counts = np.unique(steps)
+    route = _shoot_compiled if kernel.compiled() else _shoot_arrays
+    if counts.size == 1:
+        return Shot(route(cases, w, contact, int(counts[0])))
+    rows = np.empty((ROWS, len(cases)))
+    for count in counts:
+        group = np.flatnonzero(steps == count)
+        rows[:, group] = route(cases.take(group), w[:, group], contact[group], int(count))
+    return Shot(rows)
+
+
+def _ringed(cases: Cases) -> bool:
+    return bool(len(cases)) and bool(cases.control_radius[0] > 0.0)
+
+
+def _shoot_compiled(cases: Cases, w: Array, contact: NDArray[np.bool_], steps: int) -> Array:
+    return kernel.shoot(cases.rows, w, contact, steps, ringed=_ringed(cases))
+
+
+def _shoot_arrays(cases: Cases, w: Array, contact: NDArray[np.bool_], steps: int) -> Array:
+    """Do what the compiled route does, with NumPy."""
     with np.errstate(all="ignore"):  # a wild trial gives non-numbers, which the caller sees and steps back from
         start = _guide_state(w, 2)
-        if not ringed:
-            end = _by_steps(_parameters(cases, cases.height), start, steps, 2)
+        if not _ringed(cases):
+            end = kernel.span(_parameters(cases, cases.height), start, steps, 2)[0]
             gap = np.full(len(cases), -np.inf)
             drift = _drift(cases, start, end, cases.height)
             return _arrive(cases, w, end, contact, _Passage(np.zeros(len(cases)), gap, None, drift))
-        middle = _by_steps(_parameters(cases, cases.control_depth), start, steps, 2)
+        middle = kernel.span(_parameters(cases, cases.control_depth), start, steps, 2)[0]
         r = np.hypot(middle[0], middle[1])
         gap = r - cases.control_radius
         gap_slope = np.stack([_polar_slope(middle, middle[6 + 5 * j : 11 + 5 * j], r)[0] for j in (0, 1)])
         bent = _bend(cases, middle, np.where(contact, w[2] / BEND, 0.0), 3)
         below = cases.height - cases.control_depth
-        end = _by_steps(_parameters(cases, below), bent, steps, 3)
+        end = kernel.span(_parameters(cases, below), bent, steps, 3)[0]
         drift = _drift(cases, start, middle, cases.control_depth) + _drift(cases, bent, end, below)
         meridian = np.hypot(_polar(middle[2:4], middle[0], middle[1], r)[0], middle[4])
         return _arrive(cases, w, end, contact, _Passage(meridian, gap, gap_slope, drift))
@@ -168,32 +230,38 @@ class _Passage:
     drift: Array
 
 
-def _arrive(cases: Cases, w: Array, end: Array, contact: NDArray[np.bool_], seen: _Passage) -> Shot:
+def _arrive(cases: Cases, w: Array, end: Array, contact: NDArray[np.bool_], seen: _Passage) -> Array:
     count = len(cases)
-    gap, gap_slope = seen.gap, seen.gap_slope
     r = np.hypot(end[0], end[1])
     q_r, q_t = _polar(end[2:4], end[0], end[1], r)
-    meet, meet_slope, pull_slope = np.zeros((2, count)), np.zeros((2, 3, count)), np.zeros((3, 3, count))
+    rows = np.zeros((ROWS, count))
+    meet, meet_slope, pull_slope = rows[0:2], rows[2:8].reshape(2, 3, count), np.zeros((3, 3, count))
     meet[0], meet[1] = r - 1.0, w[2]
     meet_slope[1, 2] = 1.0
-    for j in range(2 if gap_slope is None else 3):
+    for j in range(2 if seen.gap_slope is None else 3):
         d = end[6 + 5 * j : 11 + 5 * j]
         meet_slope[0, j], pull_slope[0, j], pull_slope[1, j] = _polar_slope(end, d, r)
         pull_slope[2, j] = d[4]
-    if gap_slope is not None:
-        meet[1] = np.where(contact, gap, w[2])
+    if seen.gap_slope is not None:
+        meet[1] = np.where(contact, seen.gap, w[2])
         meet_slope[1, 2] = np.where(contact, 0.0, 1.0)
-        meet_slope[1, :2] = np.where(contact, gap_slope, 0.0)
+        meet_slope[1, :2] = np.where(contact, seen.gap_slope, 0.0)
         # Where the ring does not press, the bend acts on nothing.
         pull_slope[:, 2] = np.where(contact, pull_slope[:, 2], 0.0)
         meet_slope[0, 2] = np.where(contact, meet_slope[0, 2], 0.0)
-    pull = np.stack([q_r, q_t, end[4]])
-    return Shot(meet, meet_slope, pull, pull_slope, balance(cases, pull), seen.meridian, gap, seen.drift)
+    rows[8:11] = q_r, q_t, end[4]
+    at = balance(cases, rows[8:11])
+    rows[11:16] = at.ring_tension, at.winding_tension, at.wrap, at.normal, at.mass
+    rows[16:19] = through(at.mass_slope, pull_slope)
+    rows[19] = at.residual
+    rows[20:23] = through(at.residual_slope, pull_slope)
+    rows[23:26] = seen.meridian, seen.gap, seen.drift
+    return rows
 
 
 def flight(cases: Cases, w: Array, contact: NDArray[np.bool_], steps: int) -> list[tuple[Array, Array]]:
     """Trace each balloon once more and keep its nodes: [(depth (k, n), states (k, 6, n))] for each span."""
-    ringed = bool(len(cases)) and bool(cases.control_radius[0] > 0.0)
+    ringed = _ringed(cases)
     fractions = np.linspace(0.0, 1.0, steps + 1)[:, None]
     start = _guide_state(w, 0)
     first = cases.control_depth if ringed else cases.height

@@ -32,8 +32,6 @@ class Balance:
     winding_tension: Array
     wrap: Array
     normal: Array
-    lift: Array
-    """N - q_z: falls to nought where the traveller no longer presses on the ring's inside."""
     mass: Array
     """M0 that this balloon asks for; past lift-off, that of a traveller which just no longer presses."""
     mass_slope: Array
@@ -81,7 +79,6 @@ def balance(cases: Cases, q: Array) -> Balance:
         winding_tension=winding,
         wrap=wrap,
         normal=normal,
-        lift=normal - q_z,
         mass=q_r + winding * cosine + radial,
         mass_slope=mass_slope,
         residual=residual,

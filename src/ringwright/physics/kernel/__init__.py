@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 
 from ringwright.physics.kernel import arrays, library
 
-__all__ = ["ROUTE", "STATES", "span"]
+__all__ = ["ROUTE", "compiled", "shoot", "span"]
 
-STATES = 6
-ROUTE = "compiled C" if library.available() else "NumPy (no compiled library was found; about twenty times slower)"
+compiled = library.available
+shoot = library.shoot
+ROUTE = "compiled C" if library.available() else "NumPy (no compiled library was found; several times slower)"
 
 
 def span(

@@ -1,4 +1,6 @@
-/* Integrate one span of the balloon for many cases at once, in depth z, with tangents.
+/* The balloon for many cases at once: one span of it in depth z with tangents, and a whole shot from the guide to the
+ * traveller with its slopes.  Both do, step by step, what kernel/arrays.py, shoot.py and traveller.py do with NumPy;
+ * tests hold the two routes together.
  *
  * The equations are those of docs/explanation/balloon.md: with q = (T - u^2) t, unit tangent t and depth z,
  *   dR/dz = q / q_z,
@@ -160,4 +162,222 @@ int rw_span(long n, int steps, int tangents, const double *parameters, double *s
             for (int i = 0; i < lanes; i++) state[r * n + at + i] = y[r][i];
     }
     return 0;
+}
+
+/* ---- a whole shot: rows as Shot in shoot.py names them ---------------------------------------------------------- */
+
+#define ANGLE 3.0
+#define BEND 1.5
+enum { MEET = 0, MEET_SLOPE = 2, PULL = 8, RING = 11, WINDING, WRAP, NORMAL, MASS, MASS_SLOPE, RESIDUAL = 19,
+       RESIDUAL_SLOPE, MERIDIAN = 23, GAP, DRIFT, SHOT_ROWS };
+enum { HEIGHT, DRAG, FEED, GRAVITY, COP, RING_FRICTION, YARN_FRICTION, FIXED_RATIO, OWN_MASS, CONTROL_RADIUS,
+       CONTROL_DEPTH, CONTROL_FRICTION, CASE_ROWS };
+
+#define EACH(name, call)                                              \
+    static inline lane name(lane a)                                   \
+    {                                                                 \
+        lane b;                                                       \
+        for (int i = 0; i < LANES; i++) b[i] = call(a[i]);            \
+        return b;                                                     \
+    }
+EACH(lane_exp, exp)
+EACH(lane_sin, sin)
+EACH(lane_cos, cos)
+EACH(lane_acos, acos)
+
+static inline lane least(lane a, double most) { for (int i = 0; i < LANES; i++) if (a[i] > most) a[i] = most; return a; }
+static inline lane most(lane a, double floor) { for (int i = 0; i < LANES; i++) if (a[i] < floor) a[i] = floor; return a; }
+static inline lane size(lane a, lane b, lane c) { return root(a * a + b * b + c * c); }
+
+static void run(const air *a, int steps, int tangents, lane depth, lane *y)
+{
+    const lane dz = depth / (double)steps;
+    if (tangents == 2) span2(a, steps, dz, y, NULL, 0, 0, 0);
+    else span3(a, steps, dz, y, NULL, 0, 0, 0);
+}
+
+/* r, q_r and q_t of a state, and their slopes along one tangent d. */
+static inline void polar(const lane *y, lane *r, lane *q_r, lane *q_t)
+{
+    *r = root(y[0] * y[0] + y[1] * y[1]);
+    *q_r = (y[0] * y[2] + y[1] * y[3]) / *r;
+    *q_t = (y[0] * y[3] - y[1] * y[2]) / *r;
+}
+
+static inline void polar_slope(const lane *y, const lane *d, lane r, lane q_r, lane q_t, lane *dr, lane *dq_r, lane *dq_t)
+{
+    *dr = (y[0] * d[0] + y[1] * d[1]) / r;
+    *dq_r = (d[0] * y[2] + d[1] * y[3] + y[0] * d[2] + y[1] * d[3] - q_r * *dr) / r;
+    *dq_t = (d[0] * y[3] - d[1] * y[2] + y[0] * d[3] - y[1] * d[2] - q_t * *dr) / r;
+}
+
+static inline lane wander(const lane *start, const lane *end, lane gravity, lane depth)
+{
+    lane before = size(start[2], start[3], start[4]), after = size(end[2], end[3], end[4]);
+    lane gain = 0.5 * (end[0] * end[0] + end[1] * end[1] - start[0] * start[0] - start[1] * start[1]) + gravity * depth;
+    lane drift = (after + gain - before) / before;
+    for (int i = 0; i < LANES; i++) drift[i] = fabs(drift[i]);
+    return drift;
+}
+
+/* Pass the control ring: turn (q_r, q_z) outwards by the bend, with friction along the circle; a third tangent is added. */
+static void bend_at_ring(const lane *y, lane bend, lane friction, lane r, lane q_r, lane q_t, lane *meridian, lane *o)
+{
+    const lane q_z = y[4], rho = root(q_r * q_r + q_z * q_z), s = lane_sin(bend), c = lane_cos(bend);
+    const lane n_r = q_r * c + q_z * s, n_t = q_t + friction * rho * bend, n_z = q_z * c - q_r * s;
+    *meridian = rho;
+    o[0] = y[0];
+    o[1] = y[1];
+    o[2] = (y[0] * n_r - y[1] * n_t) / r;
+    o[3] = (y[1] * n_r + y[0] * n_t) / r;
+    o[4] = n_z;
+    o[5] = y[5];
+    for (int j = 0; j < 2; j++) {
+        const lane *d = y + STATES + 5 * j;
+        lane *e = o + STATES + 5 * j, dr, dq_r, dq_t;
+        polar_slope(y, d, r, q_r, q_t, &dr, &dq_r, &dq_t);
+        lane d_rho = (q_r * dq_r + q_z * d[4]) / rho;
+        lane dn_r = dq_r * c + d[4] * s, dn_z = d[4] * c - dq_r * s, dn_t = dq_t + friction * d_rho * bend;
+        e[0] = d[0];
+        e[1] = d[1];
+        e[2] = (d[0] * n_r + y[0] * dn_r - d[1] * n_t - y[1] * dn_t - o[2] * dr) / r;
+        e[3] = (d[1] * n_r + y[1] * dn_r + d[0] * n_t + y[0] * dn_t - o[3] * dr) / r;
+        e[4] = dn_z;
+    }
+    lane *e = o + STATES + 10;
+    const lane dn_r = n_z / BEND, dn_t = friction * rho / BEND;
+    e[0] = e[1] = (lane){0};
+    e[2] = (y[0] * dn_r - y[1] * dn_t) / r;
+    e[3] = (y[1] * dn_r + y[0] * dn_t) / r;
+    e[4] = -n_r / BEND;
+}
+
+/* The traveller's balance for the pull q (rows q_r, q_t, q_z) with slopes dq[3][3] (component, unknown). */
+static void balance(const lane *k, const lane *q, const lane dq[3][3], lane *out)
+{
+    const lane zero = {0}, sine = k[COP], cosine = root(1.0 - sine * sine);
+    const lane tension = size(q[0], q[1], q[2]);
+    const lane e[3] = {q[0] / tension, q[1] / tension, q[2] / tension}, wind[3] = {-cosine, sine, zero};
+    const lane cos_wrap = most(least(e[0] * wind[0] + e[1] * wind[1], 1.0), -1.0), wrap = lane_acos(cos_wrap);
+    lane ratio = lane_exp(k[YARN_FRICTION] * wrap), grip = k[YARN_FRICTION];
+    for (int i = 0; i < LANES; i++)
+        if (k[FIXED_RATIO][i] > 0.0) {
+            ratio[i] = k[FIXED_RATIO][i];
+            grip[i] = 0.0;
+        }
+    const lane winding = tension * ratio, sin_wrap = most(lane_sin(wrap), 1e-30);
+    const lane mu = k[RING_FRICTION], normal = (winding * sine - q[1]) / mu;
+    const lane square = normal * normal - q[2] * q[2], radial = root(most(square, 0.0));
+    const lane own_radial = k[OWN_MASS] - q[0] - winding * cosine, own_normal = root(own_radial * own_radial + q[2] * q[2]);
+    const lane pull = mu / own_normal;
+    lane mass_by[3], residual_by[3];
+    for (int c = 0; c < 3; c++) {
+        const lane wrap_by = -(wind[c] - cos_wrap * e[c]) / (tension * sin_wrap);
+        const lane winding_by = winding * (e[c] / tension + grip * wrap_by);
+        lane normal_by = sine * winding_by / mu;
+        residual_by[c] = sine * winding_by + pull * own_radial * cosine * winding_by;
+        if (c == 1) {
+            normal_by -= 1.0 / mu;
+            residual_by[c] -= 1.0;
+        }
+        mass_by[c] = cosine * winding_by + normal * normal_by / radial;
+        if (c == 0) {
+            mass_by[c] += 1.0;
+            residual_by[c] += pull * own_radial;
+        }
+        if (c == 2) {
+            mass_by[c] -= q[2] / radial;
+            residual_by[c] -= pull * q[2];
+        }
+    }
+    out[RING] = tension;
+    out[WINDING] = winding;
+    out[WRAP] = wrap;
+    out[NORMAL] = normal;
+    out[MASS] = q[0] + winding * cosine + radial;
+    out[RESIDUAL] = (winding * sine - q[1] - mu * own_normal) / k[OWN_MASS];
+    for (int u = 0; u < 3; u++) {
+        out[MASS_SLOPE + u] = mass_by[0] * dq[0][u] + mass_by[1] * dq[1][u] + mass_by[2] * dq[2][u];
+        out[RESIDUAL_SLOPE + u] =
+            (residual_by[0] * dq[0][u] + residual_by[1] * dq[1][u] + residual_by[2] * dq[2][u]) / k[OWN_MASS];
+    }
+}
+
+static void shot(const lane *k, const lane *w, lane contact, int ringed, int steps, lane *out)
+{
+    const lane zero = {0};
+    const air a = {k[DRAG], 2.0 * k[FEED], k[GRAVITY]};
+    lane y[ROWS_MOST], start[STATES], bent[ROWS_MOST], r, q_r, q_t;
+    for (int i = 0; i < ROWS_MOST; i++) y[i] = zero;
+    const lane tension = lane_exp(w[0]), angle = w[1] / ANGLE, s = lane_sin(angle), c = lane_cos(angle);
+    y[2] = y[8] = tension * s;
+    y[4] = y[10] = tension * c;
+    y[13] = tension * c / ANGLE;
+    y[15] = -tension * s / ANGLE;
+    memcpy(start, y, sizeof start);
+    lane *end = y, gap_slope[2] = {zero, zero};
+    int tangents = 2;
+    if (ringed) {
+        run(&a, steps, 2, k[CONTROL_DEPTH], y);
+        polar(y, &r, &q_r, &q_t);
+        out[GAP] = r - k[CONTROL_RADIUS];
+        for (int j = 0; j < 2; j++) {
+            const lane *d = y + STATES + 5 * j;
+            gap_slope[j] = (y[0] * d[0] + y[1] * d[1]) / r;
+        }
+        out[DRIFT] = wander(start, y, k[GRAVITY], k[CONTROL_DEPTH]);
+        bend_at_ring(y, contact * w[2] / BEND, k[CONTROL_FRICTION], r, q_r, q_t, &out[MERIDIAN], bent);
+        memcpy(start, bent, sizeof start);
+        const lane below = k[HEIGHT] - k[CONTROL_DEPTH];
+        run(&a, steps, 3, below, bent);
+        out[DRIFT] += wander(start, bent, k[GRAVITY], below);
+        end = bent;
+        tangents = 3;
+    } else {
+        run(&a, steps, 2, k[HEIGHT], y);
+        out[GAP] = zero - INFINITY;
+        out[MERIDIAN] = zero;
+        out[DRIFT] = wander(start, y, k[GRAVITY], k[HEIGHT]);
+    }
+    polar(end, &r, &q_r, &q_t);
+    lane dq[3][3] = {{zero}}, *slope = out + MEET_SLOPE;
+    for (int i = 0; i < 6; i++) slope[i] = zero;
+    for (int j = 0; j < tangents; j++) {
+        const lane *d = end + STATES + 5 * j;
+        polar_slope(end, d, r, q_r, q_t, &slope[j], &dq[0][j], &dq[1][j]);
+        dq[2][j] = d[4];
+    }
+    out[MEET] = r - 1.0;
+    out[MEET + 1] = w[2];
+    slope[5] = 1.0 - contact;
+    if (ringed) {
+        /* Where the ring does not press, the bend acts on nothing. */
+        slope[2] *= contact;
+        for (int i = 0; i < 3; i++) dq[i][2] *= contact;
+        for (int i = 0; i < LANES; i++)
+            if (contact[i] > 0.0) out[MEET + 1][i] = out[GAP][i];
+        slope[3] = contact * gap_slope[0];
+        slope[4] = contact * gap_slope[1];
+    }
+    const lane q[3] = {q_r, q_t, end[4]};
+    for (int i = 0; i < 3; i++) out[PULL + i] = q[i];
+    balance(k, q, (const lane(*)[3])dq, out);
+}
+
+/* cases: [12][n] in the order of the enum above; w: [3][n]; contact: [n], 1 or 0; out: [26][n]. */
+void rw_shoot(long n, int ringed, int steps, const double *cases, const double *w, const double *contact, double *out)
+{
+    for (long at = 0; at < n; at += LANES) {
+        const int lanes = n - at < LANES ? (int)(n - at) : LANES;
+        lane k[CASE_ROWS], x[3], pressed, rows[SHOT_ROWS];
+        for (int i = 0; i < LANES; i++) {
+            const long from = at + (i < lanes ? i : lanes - 1);
+            for (int r = 0; r < CASE_ROWS; r++) k[r][i] = cases[r * n + from];
+            for (int r = 0; r < 3; r++) x[r][i] = w[r * n + from];
+            pressed[i] = contact[from];
+        }
+        shot(k, x, pressed, ringed, steps, rows);
+        for (int r = 0; r < SHOT_ROWS; r++)
+            for (int i = 0; i < lanes; i++) out[r * n + at + i] = rows[r][i];
+    }
 }

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["available", "span"]
+__all__ = ["available", "shoot", "span"]
 
 _SUFFIX = {"win32": ".dll", "darwin": ".dylib"}.get(sys.platform, ".so")
 _DOUBLES = ctypes.POINTER(ctypes.c_double)
@@ -27,6 +27,8 @@ def _library() -> ctypes.CDLL | None:
         return None
     loaded.rw_span.argtypes = [ctypes.c_long, ctypes.c_int, ctypes.c_int, _DOUBLES, _DOUBLES, _DOUBLES]
     loaded.rw_span.restype = ctypes.c_int
+    loaded.rw_shoot.argtypes = [ctypes.c_long, ctypes.c_int, ctypes.c_int, _DOUBLES, _DOUBLES, _DOUBLES, _DOUBLES]
+    loaded.rw_shoot.restype = None
     return loaded
 
 
@@ -58,3 +60,17 @@ def span(
     if code:
         raise ValueError(f"the balloon library carries 0, 2 or 3 tangents, not {tangents}")
     return carried, nodes
+
+
+def shoot(
+    cases: NDArray[np.float64], w: NDArray[np.float64], contact: NDArray[np.bool_], steps: int, *, ringed: bool
+) -> NDArray[np.float64]:
+    """Shoot whole balloons: ``cases`` (12, n), ``w`` (3, n); gives the rows of a Shot (26, n); see shoot.py."""
+    loaded = _library()
+    if loaded is None:
+        raise RuntimeError("the compiled balloon library is not there; shoot.py chooses the route")
+    count = w.shape[1]
+    given, unknowns = np.ascontiguousarray(cases), np.ascontiguousarray(w)
+    pressed, rows = contact.astype(np.float64), np.empty((26, count))
+    loaded.rw_shoot(count, int(ringed), steps, *(a.ctypes.data_as(_DOUBLES) for a in (given, unknowns, pressed, rows)))
+    return rows
