@@ -30,40 +30,44 @@ class Shot:
 
     rows: Array
 
+    def _of(self, where: int | slice) -> Array:
+        part: Array = self.rows[where]
+        return part
+
     @property
     def meet(self) -> Array:
         """(2, n): r - 1 at the ring; and r - b at the control ring in contact, else the (scaled) bend."""
-        return self.rows[0:2]
+        return self._of(slice(0, 2))
 
     @property
     def meet_slope(self) -> Array:
         """(2, 3, n)."""
-        return self.rows[2:8].reshape(2, 3, -1)
+        return self._of(slice(2, 8)).reshape(2, 3, -1)
 
     @property
     def pull(self) -> Array:
         """(3, n): q_r, q_t, q_z at the traveller."""
-        return self.rows[8:11]
+        return self._of(slice(8, 11))
 
     @property
     def ring_tension(self) -> Array:
         """T_L."""
-        return self.rows[11]
+        return self._of(11)
 
     @property
     def winding_tension(self) -> Array:
         """T_w."""
-        return self.rows[12]
+        return self._of(12)
 
     @property
     def wrap(self) -> Array:
         """Angle of wrap on the traveller, radians."""
-        return self.rows[13]
+        return self._of(13)
 
     @property
     def normal(self) -> Array:
         """N."""
-        return self.rows[14]
+        return self._of(14)
 
     @property
     def lift(self) -> Array:
@@ -74,37 +78,37 @@ class Shot:
     @property
     def mass(self) -> Array:
         """M0 that the balloon asks for; past lift-off, that of a traveller which just no longer presses."""
-        return self.rows[15]
+        return self._of(15)
 
     @property
     def mass_slope(self) -> Array:
         """(3, n)."""
-        return self.rows[16:19]
+        return self._of(slice(16, 19))
 
     @property
     def residual(self) -> Array:
         """Friction balance for the case's own traveller mass, over that mass; nought at a solution."""
-        return self.rows[19]
+        return self._of(19)
 
     @property
     def residual_slope(self) -> Array:
         """(3, n)."""
-        return self.rows[20:23]
+        return self._of(slice(20, 23))
 
     @property
     def meridian(self) -> Array:
         """Force in the meridian plane at the control ring, which times the bend is the ring's force."""
-        return self.rows[23]
+        return self._of(23)
 
     @property
     def control_gap(self) -> Array:
-        """r - b at the control ring's height (minus infinity without one)."""
-        return self.rows[24]
+        """Radius less b at the control ring's height (minus infinity without one)."""
+        return self._of(24)
 
     @property
     def drift(self) -> Array:
         """How far |q| + r^2/2 + G z wandered, over T0: the integration's own error, seen."""
-        return self.rows[25]
+        return self._of(25)
 
 
 def _guide_state(w: Array, tangents: int) -> Array:

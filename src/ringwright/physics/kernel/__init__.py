@@ -14,7 +14,7 @@ __all__ = ["ROUTE", "compiled", "shoot", "span"]
 
 compiled = library.available
 shoot = library.shoot
-ROUTE = "compiled C" if library.available() else "NumPy (no compiled library was found; several times slower)"
+ROUTE = "compiled C" if library.available() else "NumPy (no compiled library was found; some fifty times slower)"
 
 
 def span(
