@@ -95,8 +95,8 @@ def _big(parts: CardParts) -> list[BigSetting]:
     choice, motion, turns = doff.choice, plan.traveller_motion, plan.twist
     usual = ""
     if motion.usual_lightest is not None and motion.usual_heaviest is not None:
-        light, heavy = (_plain(f.value, "mass", "mg", 1) for f in (motion.usual_lightest, motion.usual_heaviest))
-        usual = f"usual for the count: {light} to {heavy} mg"
+        masses = (in_unit(f.value, "mass", "mg") for f in (motion.usual_lightest, motion.usual_heaviest))
+        usual = f"usual for the count: {' to '.join(f'{round(mass, 1):g}' for mass in masses)}"
     tpi, tm = _plain(turns.twist.value, "twist", "tpi", 1), _plain(turns.multiplier.value, "twist multiplier", "TM", 2)
     spun = choice.yarn.twist_direction
     traveller = (

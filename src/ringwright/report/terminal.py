@@ -79,9 +79,8 @@ def _rooms(rooms: Iterable[Room], columns: int) -> list[str]:
             lines.append(f"{room.name:<24}{room.not_met}")
             continue
         told = f"{room_words(room)} {room_span(room)}".rstrip()
-        lines.append(f"{room.name:<24}{_bar(room, bar)}// {told}, {room.room.origin.value}")
-        if room.moment:
-            lines.append(f"{'':<24}{room.moment}")
+        lines.append(f"{room.name:<24}{_bar(room, bar)}// {told}")
+        lines.append(f"{'':<24}{', '.join(word for word in (room.moment, room.room.origin.value) if word)}")
     return lines
 
 
