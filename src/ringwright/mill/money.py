@@ -64,7 +64,7 @@ class Money(Table):
     )  # fmt: skip
     tension_breaks_share: float = quantity_field(
         "share", "%", (0, 100), "share of the end breaks that follow the tension, with the settings as they are",
-        default=50, origin="assumed", note="the other breaks, of roving and drafting, follow the length spun; no source",
+        default=50, origin="assumed", note="the others, of roving and drafting, follow the length spun; no source",
     )  # fmt: skip
     tension_cv: float = quantity_field(
         "share", "%", (0, 60), "spread of the tension about its mean at one place of the doff",
