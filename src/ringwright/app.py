@@ -141,7 +141,7 @@ def card(where: str, frame: str, yarn: str, tried: Trial) -> Card:
     return fill_card(
         CardParts(
             mill=mill,
-            plan=spin_plan(mill, frame, yarn),
+            plan=spin_plan(mill, frame, yarn, trial=tried),
             doff=solve_doff(mill, frame, yarn, tried),
             judgement=judge(mill, frame, yarn, tried),
             limit=triangle_limit(mill, yarn),

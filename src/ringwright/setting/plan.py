@@ -22,7 +22,7 @@ from ringwright.physics.roving import back_roller_speed, roving_consumption, run
 from ringwright.physics.traveller_mass import usual_traveller_mass
 from ringwright.physics.traveller_speed import missing_twist, rubbing_speed, traveller_lag, winding_speed
 from ringwright.physics.twist import twist
-from ringwright.setting.choice import Choice, choose
+from ringwright.setting.choice import AS_SET, Choice, Trial, choose
 from ringwright.setting.figure import STATED, Figure, computed, from_mill
 from ringwright.setting.places import DoffProblem
 from ringwright.setting.plan_notes import plan_notes, traveller_column
@@ -47,13 +47,13 @@ from ringwright.sources import Grade, bibliography
 __all__ = ["Order", "Plan", "spin_plan"]
 
 
-def spin_plan(mill: Mill, frame_name: str, yarn_name: str, order: Order | None = None) -> Plan:
-    """Plan a yarn on a frame of the mill, and the frames for an order where one is given.
+def spin_plan(mill: Mill, frame_name: str, yarn_name: str, order: Order | None = None, trial: Trial = AS_SET) -> Plan:
+    """Plan a yarn on a frame of the mill as set or as tried, and the frames for an order where one is given.
 
     Raises Refusal with the nearest name for an unknown frame, yarn or setting, and with every draft or twist that the
     frame's gearing cannot reach.
     """
-    choice = choose(mill, frame_name, yarn_name)
+    choice = choose(mill, frame_name, yarn_name, trial)
     roving, problem = mill.rovings[choice.setting.roving], doff_problem(choice)
     turns = _twist(choice.yarn)
     drafts = _draft(choice, roving, turns)
