@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shutil
+
 import click
 import orjson
 
@@ -40,8 +42,8 @@ def doff(mill: str, frame: str, yarn: str, *, as_json: bool, as_csv: bool, out: 
     elif as_csv:
         click.echo(doff_csv(whole), nl=False)
     else:
-        click.echo(doff_text(shown, limit))
-    if out:
+        click.echo(doff_text(shown, limit, shutil.get_terminal_size((80, 24)).columns))
+    if out is not None:
         stem = f"{frame}-{yarn}-doff"
         figures = doff_figures(shown, limit)
         files = {f"{stem}-{name}.svg": figure.encode() for name, figure in figures.items()}

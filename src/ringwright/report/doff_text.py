@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +16,7 @@ from ringwright.units import NARROW_SPACE, show
 
 __all__ = ["doff_text"]
 
-WIDTH = 88
+NARROWEST, WIDEST = 80, 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,20 +28,43 @@ class _Row:
     digits: int
 
 
-def doff_text(shown: Comparison, limit: float | None) -> str:
-    """Summarise a doff: totals, what it does to the yarn, the chart, and what guide travel and control ring change."""
-    doff = shown.as_chosen
-    lines = [f"{doff.choice.frame.name}, {doff.choice.yarn.name}: the doff from empty tube to full cop", "=" * WIDTH]
-    lines += [*_totals(doff), "", *_ranges(doff), "", "Tension in the yarn through the doff, cN"]
-    lines += [f"  {line}" for line in terminal_tension(tension_figure(doff, limit=limit), WIDTH - 2)]
-    lines += ["", *_changes(shown)]
-    if doff.notes:
-        lines += ["", "Mind", *(f"  {note}" for note in doff.notes)]
-    lines += ["", f"{len(doff.places)} places solved. All results are computed; the doff starts with an empty tube."]
-    return "\n".join(lines).replace(NARROW_SPACE, " ")
+def doff_text(shown: Comparison, limit: float | None, width: int = NARROWEST) -> str:
+    """Summarise a doff: totals, what it does to the yarn, the chart, and what guide travel and control ring change.
+
+    ``width`` is in columns; widths outside 80 to 100 are brought to the nearer end.
+    """
+    doff, columns = shown.as_chosen, min(max(width, NARROWEST), WIDEST)
+    blocks = [
+        [f"{doff.choice.frame.name}, {doff.choice.yarn.name}: the doff from empty tube to full cop", "=" * columns],
+        _totals(doff, columns),
+        _ranges(doff),
+        _section("Tension in the yarn through the doff, cN", _chart(doff, limit, columns - 2)),
+        _section("What the parts do", _changes(shown)),
+        _section("Mind", doff.notes),
+        [f"{len(doff.places)} places solved from empty tube to full cop. All results are computed."],
+    ]
+    lines = [line for block in blocks if block for line in ("", *block)]
+    return "\n".join(fitted for line in lines[1:] for fitted in _fitted(line, columns))
 
 
-def _totals(doff: Doff) -> list[str]:
+def _chart(doff: Doff, limit: float | None, columns: int) -> list[str]:
+    return terminal_tension(tension_figure(doff, limit=limit), columns)
+
+
+def _section(title: str, lines: Iterable[str]) -> list[str]:
+    inside = [f"  {line}" for line in lines]
+    return [title, *inside] if inside else []
+
+
+def _fitted(line: str, columns: int) -> list[str]:
+    """Wrap a line that is too long; a number is never parted from its unit."""
+    indent = " " * (len(line) - len(line.lstrip()) + 2)
+    short = len(line.rstrip()) <= columns
+    parts = [line.rstrip()] if short else textwrap.wrap(line, columns, subsequent_indent=indent)
+    return [part.replace(NARROW_SPACE, " ") for part in parts]
+
+
+def _totals(doff: Doff, columns: int) -> list[str]:
     p, c = doff.problem, doff.choice
     cells = [
         ("Traveller", show(c.traveller.mass, "mass", "mg")),
@@ -49,7 +74,7 @@ def _totals(doff: Doff) -> list[str]:
         ("Yarn", show(p.yarn_length, "length", "m", 0)),
         ("Mean speed", show(doff.mean_spindle_speed, "rotation", "rpm", 0)),
     ]
-    width = WIDTH // 3
+    width = columns // 3
     return ["".join(f"{f'{name} {value}':<{width}}" for name, value in cells[at : at + 3]).rstrip() for at in (0, 3)]
 
 
@@ -72,7 +97,7 @@ def _ranges(doff: Doff) -> list[str]:
     if doff.choice.frame.control_ring is not None:
         rows.append(_Row("Yarn presses on the control ring", f.control_ring_force, "force", "cN", 1))
     return [
-        f"{'Through the doff':<36}{'least':>12}{'at min':>8}{'most':>14}{'at min':>8}",
+        f"{'Through the doff':<36}{'least':>12}{'at min':>8}{'most':>12}{'at min':>8}",
         *(_range(doff, r) for r in rows),
     ]
 
@@ -85,31 +110,27 @@ def _range(doff: Doff, row: _Row) -> str:
         (show(float(row.values[i]), row.quantity, row.unit, row.digits), doff.places.time[i] / 60) for i in (low, high)
     ]
     (least, at_least), (most, at_most) = told
-    return f"  {row.name:<34}{least:>12}{at_least:>8.0f}{most:>14}{at_most:>8.0f}"
+    return f"  {row.name:<34}{least:>12}{at_least:>8.0f}{most:>12}{at_most:>8.0f}"
 
 
 def _changes(shown: Comparison) -> list[str]:
     """Say what the guide's travel and the control ring are for, in this doff's own numbers."""
-    doff, lines = shown.as_chosen, ["What the parts do"]
+    doff, lines = shown.as_chosen, []
     if not doff.choice.setting.guide_fixed:
+        fixed = shown.guide_fixed
         lines.append(
-            f"  The guide's travel holds the balloon at {_span(doff.places.balloon_height, 'length', 'mm')};"
-            f" with the guide fixed it would be {_span(shown.guide_fixed.places.balloon_height, 'length', 'mm')},"
-        )
-        lines.append(
-            f"  and the guide tension {_span(shown.guide_fixed.forces.guide_tension, 'force', 'cN')}"
-            f" in place of {_span(doff.forces.guide_tension, 'force', 'cN')}."
+            f"The guide's travel holds the balloon at {_span(doff.places.balloon_height, 'length', 'mm')} and the "
+            f"guide tension at {_span(doff.forces.guide_tension, 'force', 'cN')}; with the guide fixed they would be "
+            f"{_span(fixed.places.balloon_height, 'length', 'mm')} and "
+            f"{_span(fixed.forces.guide_tension, 'force', 'cN')}{_lost(fixed)}."
         )
     bare = shown.without_control_ring
     if bare is not None:
         lines.append(
-            f"  Without the control ring the balloon would reach {_most(bare.forces.largest_radius, 'length', 'mm')}"
-            f" from the spindle in place of {_most(doff.forces.largest_radius, 'length', 'mm')},"
-        )
-        lines.append(
-            f"  and the winding tension {_most(bare.forces.winding_tension, 'force', 'cN')}"
-            f" in place of {_most(doff.forces.winding_tension, 'force', 'cN')}"
-            f"{_lost(bare)}."
+            f"The control ring holds the balloon within {_most(doff.forces.largest_radius, 'length', 'mm')} of the "
+            f"spindle's axis and the winding tension under {_most(doff.forces.winding_tension, 'force', 'cN')}; "
+            f"without it they would reach {_most(bare.forces.largest_radius, 'length', 'mm')} and "
+            f"{_most(bare.forces.winding_tension, 'force', 'cN')}{_lost(bare)}{_past_plate(bare)}."
         )
     return lines
 
@@ -117,6 +138,11 @@ def _changes(shown: Comparison) -> list[str]:
 def _lost(doff: Doff) -> str:
     without = int(np.isnan(doff.forces.guide_tension).sum())
     return f"; at {without} of {len(doff.places)} places there would be no steady balloon" if without else ""
+
+
+def _past_plate(doff: Doff) -> str:
+    rubs = np.any(doff.forces.separator_room < 0)
+    return "; it would beat on the separator, or on its neighbour where there is none" if rubs else ""
 
 
 def _span(values: NDArray[np.float64], quantity: str, unit: str) -> str:
@@ -128,4 +154,4 @@ def _span(values: NDArray[np.float64], quantity: str, unit: str) -> str:
 
 
 def _most(values: NDArray[np.float64], quantity: str, unit: str) -> str:
-    return "not known" if np.isnan(values).all() else f"at most {show(float(np.nanmax(values)), quantity, unit, 1)}"
+    return "not known" if np.isnan(values).all() else show(float(np.nanmax(values)), quantity, unit, 1)
