@@ -17,7 +17,7 @@ from ringwright.report.position_text import position_text
 
 __all__ = ["position"]
 
-BLOCK = 1 << 20
+BLOCK = 1 << 22
 LINES = 16384
 
 
