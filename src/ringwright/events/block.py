@@ -13,7 +13,7 @@ import pyarrow.compute as pc
 
 from ringwright.refusal import Fault, Refusal, nearest
 
-__all__ = ["MARKS", "SetAside", "Block", "heading_places", "trimmed"]
+__all__ = ["MARKS", "Block", "SetAside", "heading_places", "trimmed"]
 
 MARKS: Final = ("set_aside_line", "set_aside_reason")
 """Headings of the two columns that a file of rows set aside has in front of the source's own."""
@@ -53,5 +53,17 @@ def heading_places(headings: list[str], wanted: Mapping[str, str], where: str) -
 
 
 def trimmed(texts: pa.StringArray) -> pa.StringArray:
-    """Take the blanks off both ends; nothing becomes an empty text."""
-    return pc.fill_null(pc.utf8_trim_whitespace(texts), "")
+    """Take the blanks off both ends; texts have no nulls."""
+    return pc.utf8_trim_whitespace(texts) if _may_have_blanks(texts) else texts
+
+
+def _may_have_blanks(texts: pa.StringArray) -> bool:
+    """Tell quickly whether any text may begin or end with a blank; blanks of Unicode end with a byte over 127."""
+    held, offsets = texts.buffers()[2], texts.buffers()[1]
+    if held is None or not len(texts):
+        return False
+    ends = np.frombuffer(offsets, np.int32)[texts.offset : texts.offset + len(texts) + 1]
+    full = ends[1:] > ends[:-1]
+    signs = np.frombuffer(held, np.uint8)
+    outer = np.concatenate([signs[ends[:-1][full]], signs[ends[1:][full] - 1]])
+    return bool(((outer <= ord(" ")) | (outer > 126)).any())

@@ -15,7 +15,11 @@ __all__ = ["Checked", "checked"]
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """Rows of a table of the store (with ``line``, its line in the file, and ``second_us``, the other reading of a repeated hour), and rows set aside."""
+    """Rows of a table of the store, and rows set aside.
+
+    The table has two more columns: ``line``, its line in the file, and ``second_us``, the other reading of an hour
+    that repeats (the same as ``t_us`` for all other hours).
+    """
 
     table: pa.Table
     set_aside: list[SetAside]

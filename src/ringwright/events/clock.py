@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 import numpy.typing as npt
@@ -61,18 +61,81 @@ def read_clock(texts: pa.StringArray, form: str) -> Clock:
     """Read a column of times (no nulls) written in a format of ``Time.format``."""
     if form in UNIX:
         return _unix(texts, UNIX[form])
-    parts = pc.extract_regex(texts, pattern=_ISO if form == "iso" else _pattern(form))
+    quick = _of_one_width(texts, "%Y-%m-%d %H:%M:%S" if form == "iso" else form)
+    if quick is None:
+        return _by_pattern(texts, _ISO if form == "iso" else _pattern(form))
+    done, clock = quick
+    if done.all():
+        return clock
+    rest = ~done
+    other = _by_pattern(texts.filter(pa.array(rest)), _ISO if form == "iso" else _pattern(form))
+    for ours, theirs in zip(_columns(clock), _columns(other), strict=True):
+        ours[rest] = theirs
+    return clock
+
+
+def _columns(clock: Clock) -> tuple[npt.NDArray[Any], ...]:
+    return clock.local_us, clock.offset_us, clock.has_offset, clock.reads, clock.exists
+
+
+def _by_pattern(texts: pa.StringArray, pattern: str) -> Clock:
+    """Read times by a pattern with one named group for each code."""
+    parts = pc.extract_regex(texts, pattern=pattern)
     reads = np.asarray(parts.is_valid())
-    field = {name: _whole(parts, name) for name in "YymdHIMSz" if _has(parts, name) and name != "z"}
-    year = field["Y"] if "Y" in field else _century(field["y"])
-    hour = field["H"] if "H" in field else _of_twelve(field["I"], parts)
-    second = field.get("S", np.zeros(len(year), np.int64))
-    exists = _exists(year, field["m"], field["d"], field.get("I")) & (hour < 24) & (field["M"] < 60) & (second < 60)
-    days = _days(year, field["m"], field["d"])
-    local = days * _DAY_US + ((hour * 60 + field["M"]) * 60 + second) * 1_000_000 + _fraction(parts)
+    field = {name: _whole(parts, name) for name in "YymdHIMS" if _has(parts, name)}
+    if _has(parts, "p"):
+        words = pc.utf8_lower(pc.fill_null(pc.struct_field(parts, "p"), ""))
+        field["p"] = np.asarray(pc.starts_with(words, "p")).astype(np.int64)
+    local, exists = _local(field)
     offset, has_offset = _offset(parts)
     exists &= np.abs(offset) <= _DAY_US
-    return Clock(local, offset, has_offset & reads, reads, exists)
+    return Clock(local + _fraction(parts), offset, has_offset & reads, reads.copy(), exists)
+
+
+def _local(field: dict[str, Ints]) -> tuple[Ints, Mask]:
+    """Count the local microseconds of dates and times of day, and tell which of them there are."""
+    year = field["Y"] if "Y" in field else _century(field["y"])
+    twelve = field.get("I")
+    hour = field["H"] if twelve is None else twelve % 12 + 12 * field["p"]
+    minute, second = field["M"], field.get("S", np.zeros(len(year), np.int64))
+    exists = _exists(year, field["m"], field["d"], twelve) & (hour < 24) & (minute < 60) & (second < 60)
+    days = _days(year, field["m"], field["d"])
+    return days * _DAY_US + ((hour * 60 + minute) * 60 + second) * 1_000_000, exists
+
+
+_WIDTHS: Final = {"Y": 4, "y": 2, "m": 2, "d": 2, "H": 2, "M": 2, "S": 2}
+
+
+def _of_one_width(texts: pa.StringArray, form: str) -> tuple[Mask, Clock] | None:
+    """Read the times that have every code in its full width, byte by byte, some ten times as fast as by pattern.
+
+    Gives which rows were read so; None if the format or the column does not lend itself to it.
+    """
+    pieces = [piece for piece in re.split(r"(%.)", form) if piece]
+    if any(piece[0] == "%" and piece[1:] not in _WIDTHS for piece in pieces) or not form.isascii():
+        return None
+    width = sum(_WIDTHS[piece[1]] if piece[0] == "%" else len(piece) for piece in pieces)
+    if not len(texts) or not np.asarray(pc.equal(pc.binary_length(texts), width)).all():
+        return None
+    held = np.frombuffer(texts.buffers()[2], np.uint8)
+    begin = np.frombuffer(texts.buffers()[1], np.int32)[texts.offset]
+    signs = held[begin : begin + width * len(texts)].reshape(len(texts), width)
+    done, field, place = np.ones(len(texts), bool), {}, 0
+    for piece in pieces:
+        if piece[0] != "%":
+            done &= (signs[:, place : place + len(piece)] == np.frombuffer(piece.encode(), np.uint8)).all(axis=1)
+            place += len(piece)
+            continue
+        figures = signs[:, place : place + _WIDTHS[piece[1]]] - np.uint8(ord("0"))  # smaller signs wrap round to large
+        done &= (figures <= 9).all(axis=1)
+        value = np.zeros(len(texts), np.int64)
+        for column in range(figures.shape[1]):
+            value = value * 10 + figures[:, column]
+        field[piece[1]] = value
+        place += figures.shape[1]
+    local, exists = _local(field)
+    nothing = np.zeros(len(texts), np.int64)
+    return done, Clock(local, nothing, nothing.astype(bool), done.copy(), exists)
 
 
 def _unix(texts: pa.StringArray, unit: int) -> Clock:
@@ -113,13 +176,6 @@ def _whole(parts: pa.StructArray, name: str) -> Ints:
 def _century(year: Ints) -> Ints:
     """Read years of two digits as 1970 to 2069; the wide spread POSIX reads them so but for one year."""
     return np.where(year < 70, 2000 + year, 1900 + year)
-
-
-def _of_twelve(hour: Ints, parts: pa.StructArray) -> Ints:
-    """Read the hour of a clock of twelve."""
-    words = pc.utf8_lower(pc.fill_null(pc.struct_field(parts, "p"), ""))
-    evening = np.asarray(pc.starts_with(words, "p"))
-    return hour % 12 + 12 * evening
 
 
 def _exists(year: Ints, month: Ints, day: Ints, twelve: Ints | None) -> Mask:

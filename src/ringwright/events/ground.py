@@ -98,6 +98,19 @@ def _none_known(texts: pa.StringArray, reasons: Reasons, what: str) -> pa.String
 
 def read_text(texts: pa.StringArray, reasons: Reasons, what: str) -> pa.StringArray:
     """Take a text as it stands, if it is short and has no signs that steer a terminal; an empty one becomes null."""
+    if _is_plain(texts):
+        return pc.if_else(pc.equal(texts, ""), pa.scalar(None, pa.string()), texts)
     fits = np.asarray(pc.match_substring_regex(texts, rf"^\P{{Cc}}{{0,{_LONGEST}}}$"))
     reasons.add(~fits, lambda row: f"the {what} {shown(texts, row)} has over {_LONGEST} signs or a control sign")
     return pc.if_else(pc.equal(texts, ""), pa.scalar(None, pa.string()), texts)
+
+
+def _is_plain(texts: pa.StringArray) -> bool:
+    """Tell quickly whether all texts are short and free of control signs (those of Unicode begin with byte C2)."""
+    held, offsets = texts.buffers()[2], texts.buffers()[1]
+    if held is None or not len(texts):
+        return True
+    ends = np.frombuffer(offsets, np.int32)[texts.offset : texts.offset + len(texts) + 1]
+    signs = np.frombuffer(held, np.uint8)[ends[0] : ends[-1]]
+    short = bool(np.diff(ends).max() <= _LONGEST)
+    return short and not ((signs < 32) | (signs == 127) | (signs == 0xC2)).any()

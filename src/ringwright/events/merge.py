@@ -11,7 +11,6 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from ringwright.events.block import SetAside
-from ringwright.events.event import BREAKS
 from ringwright.events.number import event_ids, sort_codes
 
 __all__ = ["Merged", "identified", "merge", "months_of"]
@@ -72,7 +71,8 @@ def merge(known: pa.Table, new: pa.Table) -> Merged:
     drop[again] = True
     set_aside = [SetAside(int(lines[row - len(known)]), reason) for row, reason in sorted(against.items())]
     taken = len(fresh) - int(drop[len(known) :].sum())
-    return Merged(_sorted(both.filter(pa.array(~drop)), name), taken, len(fresh) - taken - len(set_aside), set_aside)
+    whole = both.filter(pa.array(~drop)) if drop.any() else both
+    return Merged(_sorted(whole, name), taken, len(fresh) - taken - len(set_aside), set_aside)
 
 
 def _first_of_each(ids: Ints) -> Ints:
@@ -114,11 +114,10 @@ def _ids_used_twice(both: pa.Table, rows: Ints, known: int) -> dict[int, str]:
     """Find new events whose source's id was taken already for another event."""
     if not len(rows) or both["source_id"][known:].null_count == len(both) - known:
         return {}
-    held = pc.is_valid(both["source_id"])
-    key = pc.if_else(held, pc.binary_join_element_wise(both["source"], both["source_id"], "\x1f"), None)
-    codes = np.asarray(pc.fill_null(key.combine_chunks().dictionary_encode().indices, -1)).astype(np.int64)
-    firsts = _first_of_each(codes)
-    ids = both["source_id"]
+    ids = both["source_id"].combine_chunks()
+    codes = np.asarray(pc.fill_null(ids.dictionary_encode().indices, -1)).astype(np.int64)
+    sources = np.asarray(both["source"].combine_chunks().dictionary_encode().indices).astype(np.int64)
+    firsts = _first_of_each(np.where(codes < 0, -1, sources * len(both) + codes))
     return {
         int(row): f"the id {_plain(ids[int(row)].as_py())} was already taken for another event"
         for row in rows[(codes[rows] >= 0) & (firsts[rows] != rows)]
@@ -128,6 +127,6 @@ def _ids_used_twice(both: pa.Table, rows: Ints, known: int) -> dict[int, str]:
 def _sorted(table: pa.Table, name: str) -> pa.Table:
     """Sort by machine, time and spindle or kind."""
     last = table[_ORDER[name]]
-    minor = np.asarray(last) if table.schema == BREAKS else sort_codes(last)
+    minor = np.asarray(last) if name == "breaks" else sort_codes(last)
     order = np.lexsort((minor, np.asarray(table["t_us"]), sort_codes(table["machine"])))
     return table if (np.diff(order) == 1).all() else table.take(pa.array(order))

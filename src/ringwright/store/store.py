@@ -20,6 +20,7 @@ from ringwright.store.place import INCOMING, month_path, put_in_place, sync, tol
 __all__ = ["Store", "open_store"]
 
 _ROWS_OF_A_GROUP = 500_000
+_REPEATED = ("machine", "zone", "yarn", "cause", "operator", "source", "take", "kind", "shift", "side", "spindle")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +64,8 @@ class Store:
                 self.root / draft,
                 compression="zstd",
                 row_group_size=_ROWS_OF_A_GROUP,
+                use_dictionary=[name for name in _REPEATED if name in table.column_names],
+                store_schema=False,  # plain texts for every reader
                 write_page_checksum=True,
             )
             sync(self.root / draft)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -10,6 +10,8 @@ from typing import Final
 
 import numpy as np
 import pyarrow as pa
+import pyarrow.compute as pc
+import pyarrow.parquet as pq
 
 from ringwright.events.block import MARKS, SetAside
 from ringwright.events.break_rows import check_breaks
@@ -33,6 +35,7 @@ __all__ = ["take_file"]
 Progress = Callable[[int, int], None]
 
 
+_ROWS_IN_MEMORY: Final = 1_000_000
 _EARLY_US: Final = 3_600_000_000
 """How far a source's clock may run ahead of ours before its rows are set aside as in the future."""
 
@@ -102,10 +105,8 @@ def _rows_of(path: Path, source: Source) -> CsvRows | ParquetRows:
 
 def _taken(rows: CsvRows | ParquetRows, source: Source, mill: Mill, work: _Work, progress: Progress) -> Take:
     """Check the rows, write the drafts, and note all of it in the ledger."""
-    table, count = _checked(rows, source, mill, progress)
-    name = "breaks" if source.holds == "breaks" else "moments"
-    if table is not None:
-        _join(table, name, work, count)
+    gathered, count = _checked(rows, source, mill, work, progress)
+    _join(gathered, "breaks" if source.holds == "breaks" else "moments", work, count)
     file = _write_set_aside(rows, source, work, count.set_aside)
     take = Take(
         number=work.number,
@@ -127,42 +128,83 @@ def _taken(rows: CsvRows | ParquetRows, source: Source, mill: Mill, work: _Work,
     return take
 
 
+@dataclass(slots=True)
+class _Gathered:
+    """Good rows of the file: the latest in memory, earlier ones month by month in drafts, so that memory suffices."""
+
+    work: _Work
+    recent: list[pa.Table] = field(default_factory=list)
+    spilled: dict[int, list[str]] = field(default_factory=dict)
+
+    def add(self, table: pa.Table) -> None:
+        """Add rows; rows that are many are put away by month."""
+        if len(table):
+            self.recent.append(identified(table))
+        if sum(len(one) for one in self.recent) >= _ROWS_IN_MEMORY:
+            for month, rows in _by_month(self.recent).items():
+                name = f"{sum(map(len, self.spilled.values()))}.spill"
+                self.spilled.setdefault(month, []).append(self.work.store.write(self.work.folder, name, rows))
+            self.recent.clear()
+
+    def months(self) -> Iterator[tuple[int, pa.Table]]:
+        """Give the rows month by month."""
+        recent = _by_month(self.recent)
+        for month in sorted({*recent, *self.spilled}):
+            drafts = [pq.read_table(self.work.store.root / one) for one in self.spilled.get(month, [])]
+            yield month, pa.concat_tables([*drafts, *([recent[month]] if month in recent else [])])
+
+
+def _by_month(tables: list[pa.Table]) -> dict[int, pa.Table]:
+    """Part rows by the month (UTC) of their time."""
+    if not tables:
+        return {}
+    table = pa.concat_tables(tables)
+    months = months_of(np.asarray(table["t_us"]).astype(np.int64))
+    unique = np.unique(months).tolist()
+    return {unique[0]: table} if len(unique) == 1 else {one: table.filter(pa.array(months == one)) for one in unique}
+
+
 def _checked(
-    rows: CsvRows | ParquetRows, source: Source, mill: Mill, progress: Progress
-) -> tuple[pa.Table | None, _Count]:
-    """Check every row of the file; gives the good ones as one table, None if there is none."""
+    rows: CsvRows | ParquetRows, source: Source, mill: Mill, work: _Work, progress: Progress
+) -> tuple[_Gathered, _Count]:
+    """Check every row of the file."""
     check = check_breaks if source.holds == "breaks" else check_moments
-    ground, count, tables = ground_of(mill, source), _Count(), []
+    ground, count, gathered = ground_of(mill, source), _Count(), _Gathered(work)
     latest_us = int(datetime.now(UTC).timestamp() * 1_000_000) + _EARLY_US
+    waiting = []  # rows of a repeated hour, which only the order of the whole file may settle
     for block in rows.blocks():
         done = check(block, source, ground, latest_us)
         count.set_aside += done.set_aside
-        tables.append(done.table)
+        repeated = pc.not_equal(done.table["t_us"], done.table["second_us"])
+        if pc.any(repeated).as_py():
+            waiting.append(done.table.filter(repeated))
+            gathered.add(done.table.filter(pc.invert(repeated)))
+        else:
+            gathered.add(done.table)
         progress(rows.done, rows.size)
-    if not any(len(table) for table in tables):
-        return None, count
-    table, lost = settle_order(pa.concat_tables(tables).combine_chunks())
-    count.set_aside += lost
-    return identified(table), count
+    if waiting:
+        table, lost = settle_order(pa.concat_tables(waiting))
+        count.set_aside += lost
+        gathered.add(table)
+    return gathered, count
 
 
-def _join(table: pa.Table, name: str, work: _Work, count: _Count) -> None:
+def _join(gathered: _Gathered, name: str, work: _Work, count: _Count) -> None:
     """Join the rows to what is known, month by month."""
-    place = table.schema.get_field_index("take")
-    numbers = pa.array(np.full(len(table), work.number, np.int32))
-    table = table.set_column(place, table.schema.field(place), numbers)
-    months = months_of(np.asarray(table["t_us"]).astype(np.int64))
     changed: dict[int, pa.Table] = {}
-    for month in np.unique(months).tolist():
-        rows = table.filter(pa.array(months == month))
-        merged = merge(work.store.month(name, work.mill, month), rows)
+    for month, rows in gathered.months():
+        place = rows.schema.get_field_index("take")
+        numbers = pa.array(np.full(len(rows), work.number, np.int32))
+        numbered = rows.set_column(place, rows.schema.field(place), numbers)
+        merged = merge(work.store.month(name, work.mill, month), numbered)
         count.taken += merged.taken
         count.known += merged.known
         count.set_aside += merged.set_aside
         if merged.taken:
             work.write(name, month, merged.table)
-            changed[month] = merged.table
-    if name == "moments" and changed:
+            if name == "moments":
+                changed[month] = merged.table
+    if changed:
         _renew_running(changed, work)
 
 
