@@ -66,7 +66,7 @@ def fill_card(parts: CardParts) -> Card:
         mill=mill.name,
         frame=frame.name,
         yarn=yarn.name,
-        setting=setting.name if parts.trial == AS_SET else f"{setting.name}, tried",
+        setting=setting.name + _tried(parts.trial),
         subtitle=f"{spindles} spindles, {show(frame.ring.diameter, 'length', 'mm', 0)} rings, {frame.drive.kind}",
         interval_spans=parts.judgement.band,
         tension=tension_figure(doff, limit=parts.limit),
@@ -254,12 +254,24 @@ def _checks(doff: Doff) -> list[str]:
     return [*rows, "Change wheels as on this card", "Speed read at both ends and the middle, both sides"]
 
 
+def _tried(trial: Trial) -> str:
+    """Say that the card is not of the setting as it is; a trial that no number of the card shows is named."""
+    if trial == AS_SET:
+        return ""
+    parts = ["guide fixed"] if trial.guide_fixed else []
+    parts += [] if trial.control_ring else ["no control ring"]
+    return f", tried: {', '.join(parts)}" if parts else ", tried"
+
+
 def _mind(parts: CardParts) -> list[str]:
-    """Give what the shift should look at: what judgement and plan note, without the notes on method."""
-    notes = [note for note in (*parts.doff.notes, *parts.plan.notes) if note]
-    words = ("no steady", "melt")
-    unsteady = [note for note in parts.judgement.notes if any(word in note for word in words)]
-    return [*unsteady, *notes][:NOTES_MOST]
+    """Give what the shift should look at, most urgent first; notes on method stay with plan and judgement."""
+    judged, doff = parts.judgement.notes, parts.doff.notes
+    unsteady = [note for note in judged if "no steady balloon" in note or "could not be solved" in note]
+    # What follows the act tells how the powers are reckoned.
+    melting = [note.partition(" The powers given")[0] for note in judged if "can melt" in note]
+    rest = [note for note in doff if not (unsteady and "No steady balloon" in note)]
+    rest += [note for note in parts.plan.notes if not note.startswith("Usual traveller: ")]
+    return [*unsteady[:1], *melting, *unsteady[1:], *rest][:NOTES_MOST]
 
 
 def _block(parts: CardParts) -> list[tuple[str, str]]:
@@ -298,7 +310,8 @@ def _sources(parts: CardParts, settings: list[Row], wheels: list[Wheel], big: li
 
 def _cited(source: Entry) -> str:
     year = f" ({source.year})" if source.year else ""
-    return f"{source.author}{year}: {source.title} [{source.grade.value}]"
+    author = "" if source.author.startswith("Author not named") else f"{source.author}{year}: "
+    return f"{author}{source.title} [{source.grade.value}]"
 
 
 def _without(source: str, origin: str) -> str:
