@@ -1,0 +1,103 @@
+"""``ringwright serve``: the workbench as pages in the browser."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import socket
+import sys
+import threading
+import webbrowser
+
+import click
+
+from ringwright import app
+from ringwright.refusal import Fault, Refusal
+
+__all__ = ["serve"]
+
+LOOPBACK = {"127.0.0.1", "localhost", "::1"}
+PASSWORD = "RINGWRIGHT_PASSWORD"  # noqa: S105 - the name of the variable, not a password
+
+
+@click.command()
+@click.argument("mill", default=app.DEMO)
+@click.option("--host", default="127.0.0.1", show_default=True, help="Answer at this address; others need a password.")
+@click.option("--port", default=8733, show_default=True, type=click.IntRange(0, 65535), help="Answer at this port.")
+@click.option("--name", "names", multiple=True, help="Answer to this host name too, as a colleague would type it.")
+@click.option("--open", "open_page", is_flag=True, help="Open the page in the browser.")
+def serve(mill: str, host: str, port: int, names: tuple[str, ...], *, open_page: bool) -> None:
+    """Serve the workbench of MILL (a folder, a file, or the word demo) as pages in the browser.
+
+    By default only this computer can reach them. Any other address asks everyone for a password, which is read from
+    the variable RINGWRIGHT_PASSWORD or asked for at the start.
+    """
+    # The solver's arrays are small: more threads of the algebra library would only stand in each other's way.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    import uvicorn  # noqa: PLC0415 - the other commands need not wait for the server
+
+    from ringwright.web.password import Lock  # noqa: PLC0415
+    from ringwright.web.server import make_app  # noqa: PLC0415
+
+    if mill != app.DEMO:
+        app.open_mill(mill)  # so that a wrong file is told here, before a page is opened
+    lock = None if host in LOOPBACK else Lock(_password(host))
+    listening = _listen(host, port)
+    shown = listening.getsockname()[1]
+    at = f"http://{'localhost' if host in LOOPBACK else host}:{shown}/"
+    click.echo(f"The workbench is at {at} (stop it with Ctrl+C).")
+    if lock is not None:
+        click.echo("It answers beyond this computer: everyone must give the password. The way is not encrypted.")
+    if open_page:
+        threading.Timer(0.8, webbrowser.open, (at,)).start()
+    hosts = LOOPBACK | {host, *names} | (_own_names() if lock is not None else set())
+    config = uvicorn.Config(
+        make_app(mill, hosts=hosts, lock=lock),
+        log_level="warning",
+        ws="none",
+        server_header=False,
+        date_header=False,
+        timeout_graceful_shutdown=2,
+    )
+    uvicorn.Server(config).run(sockets=[listening])
+
+
+def _listen(host: str, port: int) -> socket.socket:
+    """Take the port, or say in a sentence why not."""
+    kind = socket.AF_INET6 if ":" in host else socket.AF_INET
+    made = socket.socket(kind, socket.SOCK_STREAM)
+    if sys.platform != "win32":
+        made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        made.bind((host, port))
+    except OSError as error:
+        made.close()
+        reason = (error.strerror or "not to be had").lower()
+        mend = "Choose another with --port, or stop what holds it."
+        wants = "a free address of this computer"
+        raise Refusal(Fault(where=f"{host}, port {port}", got=f"not free ({reason})", wants=wants, mend=mend)) from None
+    made.listen(128)
+    return made
+
+
+def _password(host: str) -> str:
+    """Read the password that an open address needs."""
+    from ringwright.web.password import LEAST  # noqa: PLC0415
+
+    word = os.environ.pop(PASSWORD, "")
+    if not word and sys.stdin.isatty():
+        word = click.prompt(f"Password for everyone who opens {host}", hide_input=True, confirmation_prompt=True)
+    if len(word) < LEAST:
+        got = f"a password of {len(word)} letters" if word else "open without a password"
+        mend = f"Set {PASSWORD}, or leave --host out so that only this computer can reach the pages."
+        raise Refusal(Fault(where=f"the address {host}", got=got, wants=f"kept by one of at least {LEAST}", mend=mend))
+    return word
+
+
+def _own_names() -> set[str]:
+    """Give the names and addresses of this computer, which a browser may ask for."""
+    name = socket.gethostname()
+    found = {name, socket.getfqdn()}
+    with contextlib.suppress(OSError):
+        found |= {str(entry[4][0]) for entry in socket.getaddrinfo(name, None)}
+    return found

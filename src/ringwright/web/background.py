@@ -1,0 +1,57 @@
+"""Slower answers are worked out in a process of their own, so that a slider need not wait; each is kept for a while."""
+
+from __future__ import annotations
+
+import asyncio
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
+from typing import Any, TypeVar
+
+__all__ = ["Background"]
+
+Answer = TypeVar("Answer")
+KEPT = 96
+
+
+def _ready() -> None:
+    """Load in the worker what the first answer would wait for."""
+    from ringwright.workbench import whole  # noqa: F401, PLC0415
+
+
+class Background:
+    """Asks one worker process, one thing at a time, and remembers the last answers."""
+
+    def __init__(self) -> None:
+        self._pool = ProcessPoolExecutor(1, mp_context=get_context("spawn"), initializer=_ready)
+        self._known: OrderedDict[Hashable, asyncio.Task[Any]] = OrderedDict()
+
+    async def ask(self, key: Hashable, work: Callable[..., Answer], *given: object) -> Answer:
+        """Give the answer of ``work(*given)``; the same key is worked out once. Raises what the work raises."""
+        task = self._known.get(key)
+        if task is None:
+            task = asyncio.create_task(self._work(work, given))
+            self._known[key] = task
+            task.add_done_callback(lambda done: self._forget(key, done))
+            while len(self._known) > KEPT:
+                self._known.popitem(last=False)
+        else:
+            self._known.move_to_end(key)
+        return await asyncio.shield(task)
+
+    async def _work(self, work: Callable[..., Answer], given: tuple[object, ...]) -> Answer:
+        return await asyncio.get_running_loop().run_in_executor(self._pool, work, *given)
+
+    def _forget(self, key: Hashable, done: asyncio.Task[Any]) -> None:
+        """Do not keep what went wrong."""
+        if (done.cancelled() or done.exception() is not None) and self._known.get(key) is done:
+            del self._known[key]
+
+    def warm(self) -> None:
+        """Start the worker before the first question."""
+        self._pool.submit(_ready)
+
+    def close(self) -> None:
+        """Stop the worker."""
+        self._pool.shutdown(wait=False, cancel_futures=True)

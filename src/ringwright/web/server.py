@@ -1,0 +1,124 @@
+"""The server: which address shows which page, and how it is started."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import os
+from collections.abc import AsyncIterator, Collection
+from importlib.resources import files
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.middleware.gzip import GZipMiddleware
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route
+
+from ringwright.refusal import Refusal
+from ringwright.web import bench_page, card_page, doff_page, login_page
+from ringwright.web.guard import Guard
+from ringwright.web.password import Lock
+from ringwright.web.place_of_work import PlaceOfWork
+from ringwright.workbench.shelf import MillShelf
+
+__all__ = ["make_app"]
+
+_TYPES = {
+    ".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".woff2": "font/woff2",
+    ".svg": "image/svg+xml",
+}  # fmt: skip
+_FONTS = {"card-plain.woff2", "card-narrow.woff2"}
+
+
+def make_app(
+    where: str, *, hosts: Collection[str] = ("127.0.0.1", "localhost", "::1"), lock: Lock | None = None
+) -> Starlette:
+    """Make the server of a mill (a folder, a file, or the word demo); with a lock every page asks for its password."""
+    work = PlaceOfWork(shelf=MillShelf(where), locked=lock is not None)
+
+    @contextlib.asynccontextmanager
+    async def life(_: Starlette) -> AsyncIterator[None]:
+        work.background.warm()
+        yield
+        work.background.close()
+
+    layers = [Middleware(Guard, hosts=hosts), Middleware(GZipMiddleware, minimum_size=800, compresslevel=4)]
+    if lock is not None:
+        layers.append(Middleware(login_page.Door, lock=lock))
+    app = Starlette(
+        routes=_routes(),
+        middleware=layers,
+        lifespan=life,
+        exception_handlers={Refusal: _refused, HTTPException: _missing, Exception: _broken},
+    )
+    app.state.work, app.state.lock = work, lock
+    return app
+
+
+def _routes() -> list[Route]:
+    at = "/{frame}/{yarn}"
+    return [
+        Route("/", bench_page.choose_pair),
+        Route(f"/bench{at}", bench_page.bench),
+        Route(f"/answer/place{at}", bench_page.answer_place),
+        Route(f"/answer/doff{at}", bench_page.answer_doff),
+        Route(f"/answer/rooms{at}", bench_page.answer_rooms),
+        Route(f"/doff{at}", doff_page.doff),
+        Route(f"/answer/player{at}", doff_page.answer_player),
+        Route(f"/card{at}", card_page.card),
+        Route(f"/card{at}/card.pdf", card_page.pdf),
+        Route(f"/card{at}/sheet", card_page.sheet),
+        Route("/static/{name}", _static),
+        Route("/alive", _alive),
+        Route("/login", login_page.login, methods=["GET", "POST"]),
+        Route("/logout", login_page.logout, methods=["POST"]),
+    ]
+
+
+async def _static(request: Request) -> Response:
+    """Give a script, a style sheet or a font of the package."""
+    name = request.path_params["name"]
+    place = (
+        files("ringwright.report").joinpath("fonts") if name in _FONTS else files("ringwright.web").joinpath("static")
+    )
+    known = {entry.name for entry in place.iterdir()}
+    kind = _TYPES.get(os.path.splitext(name)[1])  # noqa: PTH122 - a name, not a path
+    if name not in known or kind is None:
+        raise HTTPException(404)
+    content = place.joinpath(name).read_bytes()
+    mark = f'"{hashlib.sha256(content).hexdigest()[:16]}"'
+    caching = "public, max-age=31536000, immutable" if request.query_params.get("v") else "no-cache"
+    headers = {"content-type": kind, "cache-control": caching, "etag": mark}
+    if request.headers.get("if-none-match") == mark:
+        return Response(status_code=304, headers=headers)
+    return Response(content, headers=headers)
+
+
+async def _alive(_: Request) -> Response:
+    return JSONResponse({"alive": True})
+
+
+async def _refused(request: Request, error: Exception) -> Response:
+    """Tell what cannot be used; a page for a person, plain lines for a script."""
+    assert isinstance(error, Refusal)  # noqa: S101
+    if request.url.path.startswith("/answer/"):
+        return JSONResponse({"refused": [str(fault) for fault in error.faults]}, 422)
+    view = {"title": "This cannot be shown", "faults": [str(fault) for fault in error.faults]}
+    return PlaceOfWork.of(request).page(request, "refused.html.j2", view, 422)
+
+
+async def _missing(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)  # noqa: S101
+    sentence = {404: "There is no page at this address.", 405: "This page does not take that kind of request."}
+    view = {"title": "No such page", "faults": [sentence.get(error.status_code, error.detail)]}
+    return PlaceOfWork.of(request).page(request, "refused.html.j2", view, error.status_code)
+
+
+async def _broken(request: Request, _: Exception) -> Response:
+    view = {
+        "title": "Something is broken here",
+        "faults": ["The page could not be made; the fault is ours, and stands in the server's window."],
+    }
+    return PlaceOfWork.of(request).page(request, "refused.html.j2", view, 500)

@@ -1,0 +1,195 @@
+// The bench: fields and parts on one side, answers on the other, and the address between them.
+
+import { Balloon } from "./balloon.js";
+import { Field, plain } from "./fields.js";
+import { Asker, echo, Link } from "./live.js";
+import { Steps } from "./steps.js";
+
+const form = document.getElementById("bench");
+const at = `/${encodeURIComponent(document.body.dataset.frame)}/${encodeURIComponent(document.body.dataset.yarn)}`;
+const link = new Link(document.getElementById("late"));
+const balloon = new Balloon(document.getElementById("balloon"), document.getElementById("turn"), document.getElementById("tilt"));
+const fields = new Map();
+const switches = [...form.querySelectorAll(".switch")];
+let part = document.body.dataset.part;
+let kept = [...form.querySelectorAll('input[type=hidden][name^="b"]')].map((one) => [one.name, one.value]);
+const units = form.querySelector("input[name=u]").value;
+
+for (const control of form.querySelectorAll(".control:not(.switch)")) {
+  const field = new Field(control, moved, settled);
+  fields.set(field.key, field);
+}
+for (const one of switches) {
+  one.dataset.usual = one.querySelector("input").value;
+  one.addEventListener("change", settled);
+}
+
+function chosen(one) {
+  return one.querySelector("input:checked").value;
+}
+
+function tried() {
+  const pairs = [...fields.values()].filter((f) => f.changed && !isMoment(f.key)).map((f) => [f.key, f.value]);
+  for (const one of switches) if (chosen(one) !== one.dataset.usual) pairs.push([one.dataset.key, chosen(one)]);
+  return pairs;
+}
+
+function isMoment(key) {
+  return key === "doff" || key === "chase";
+}
+
+function query(changes = {}) {
+  const { a = tried(), b = kept, u = units } = changes;
+  const moment = [...fields.values()].filter((f) => f.changed && isMoment(f.key)).map((f) => [f.key, f.value]);
+  const pairs = [...a, ...moment, ...b, ["part", part]];
+  if (u) pairs.push(["u", u]);
+  return pairs.map((pair) => pair.map(encodeURIComponent).join("=")).join("&");
+}
+
+const place = new Asker(`/answer/place${at}`, showPlace, link);
+const doff = new Asker(`/answer/doff${at}`, (answer) => put(answer.html), link);
+const rooms = new Asker(`/answer/rooms${at}`, (answer) => put(answer.html), link);
+let later = 0;
+
+function moved() {
+  const now = query();
+  place.ask(now);
+  doff.ask(`${now}&w=${wide()}`);
+  wait("rooms", true);
+  clearTimeout(later);
+  later = setTimeout(() => rooms.ask(now), 350);
+}
+
+function settled() {
+  steps.push(query());
+  moved();
+}
+
+const steps = new Steps(at, apply);
+
+function apply(text) {
+  const given = new URLSearchParams(text);
+  for (const field of fields.values()) field.set(given.get(field.key));
+  for (const one of switches) {
+    const word = given.get(one.dataset.key) ?? one.dataset.usual;
+    for (const input of one.querySelectorAll("input")) input.checked = input.value === word;
+  }
+  kept = [...given].filter(([key]) => key === "b" || key.startsWith("b_"));
+  choose(given.get("part") ?? part, false);
+  moved();
+}
+
+function wide() {
+  return Math.min(900, Math.max(260, Math.round(document.getElementById("doff").clientWidth / 20) * 20));
+}
+
+function wait(id, on) {
+  document.getElementById(id).classList.toggle("waiting", on);
+}
+
+function put(html) {
+  for (const [id, words] of Object.entries(html ?? {})) {
+    document.getElementById(id).innerHTML = words;
+    if (id === "doff" || id === "rooms") wait(id, false);
+  }
+}
+
+function showPlace(answer, asked) {
+  for (const field of fields.values()) field.tell(answer.faults[field.key]);
+  document.body.dataset.echo = answer.echo;
+  document.getElementById("inputs").textContent = answer.echo;
+  document.body.dataset.fresh = answer.echo === echo(query()) ? "yes" : "no";
+  for (const one of document.querySelectorAll(".strip nav a")) one.href = `/${one.dataset.page}${at}?${asked}`;
+  if (!answer.pieces) return;
+  for (const [id, words] of Object.entries(answer.pieces)) document.getElementById(id).innerHTML = words;
+  for (const [name, y, words] of answer.labels) {
+    const label = form.querySelector(`.label[data-part="${name}"]`);
+    label.setAttribute("transform", `translate(0 ${y.toFixed(1)})`);
+    label.querySelector(".part-number").textContent = words;
+    form.querySelector(`.parts a[data-part="${name}"] span`).textContent = words;
+  }
+  put(answer.html);
+  document.getElementById("cell-b").classList.toggle("empty", !kept.length);
+  balloon.show(answer.line, answer.line_b);
+}
+
+function choose(name, ask = true) {
+  part = name;
+  document.body.dataset.part = name;
+  form.querySelector("input[name=part]").value = name;
+  for (const one of form.querySelectorAll("a[data-part]")) {
+    one.classList.toggle("chosen", one.dataset.part === name);
+    if (one.dataset.part === name) one.setAttribute("aria-current", "true");
+    else one.removeAttribute("aria-current");
+  }
+  let any = false;
+  for (const control of document.querySelectorAll("#controls .control")) {
+    const here = control.dataset.parts.split(" ").includes(name);
+    control.hidden = !here;
+    any ||= here;
+  }
+  document.getElementById("no-control").hidden = any;
+  document.getElementById("turned").hidden = name !== "balloon";
+  if (ask) {
+    steps.replace(query());
+    place.ask(query());
+  }
+}
+
+form.addEventListener("click", (event) => {
+  const named = event.target.closest("[data-part]");
+  if (named && form.contains(named)) {
+    event.preventDefault();
+    choose(named.dataset.part);
+  }
+});
+form.addEventListener("keydown", (event) => {
+  const label = event.target.closest(".label, .parts a");
+  const step = { ArrowUp: -1, ArrowDown: 1 }[event.key];
+  if (!label || !step) return;
+  const all = [...label.parentNode.querySelectorAll("a")];
+  event.preventDefault();
+  all[(all.indexOf(label) + step + all.length) % all.length].focus();
+});
+form.addEventListener("submit", (event) => event.preventDefault());
+
+function go(event, changes) {
+  event.preventDefault();
+  steps.go(query(changes));
+}
+
+const asB = (pairs) => [["b", "1"], ...pairs.map(([key, word]) => [`b_${key}`, word])];
+document.getElementById("keep").addEventListener("click", (event) => go(event, { b: asB(tried()) }));
+document.getElementById("as-set").addEventListener("click", (event) => go(event, { b: asB([]) }));
+document.getElementById("drop")?.addEventListener("click", (event) => go(event, { b: [] }));
+document.getElementById("swap")?.addEventListener("click", (event) => {
+  const other = kept.filter(([key]) => key !== "b").map(([key, word]) => [key.slice(2), plain(word)]);
+  go(event, { a: other, b: asB(tried()) });
+});
+for (const one of form.querySelectorAll("[data-unit-switch]")) {
+  one.addEventListener("click", (event) => {
+    const now = units ? units.split(",") : [];
+    const word = one.dataset.unitSwitch;
+    go(event, { u: (now.includes(word) ? now.filter((unit) => unit !== word) : [...now, word]).join(",") });
+  });
+}
+document.getElementById("doff").addEventListener("click", (event) => {
+  const chart = event.target.closest("svg");
+  if (!chart) return;
+  const box = chart.getBoundingClientRect();
+  const [left, right] = [40 * 1.12, 84 * 1.12];
+  const share = (event.clientX - box.left - left) / (box.width - left - right);
+  if (share < 0 || share > 1) return;
+  const field = fields.get("doff");
+  field.set(`${Math.round(share * 100)} %`);
+  settled();
+});
+document.addEventListener("keydown", (event) => {
+  if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
+  const key = event.key.toLowerCase();
+  if (key === "z" && !event.shiftKey) steps.undo(event);
+  else if (key === "y" || (key === "z" && event.shiftKey)) steps.redo(event);
+});
+
+choose(part, false);
+moved();

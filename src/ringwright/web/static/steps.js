@@ -1,0 +1,56 @@
+// Every change is a step in the browser's own history: undo and redo, back and forward are the same thing.
+
+const STORE = "ringwright-steps";
+
+export class Steps {
+  constructor(at, apply) {
+    this.path = location.pathname;
+    this.at = at;
+    const goesOn = sessionStorage.getItem(STORE);
+    sessionStorage.removeItem(STORE);
+    const start = history.state?.step ?? (goesOn === null ? 0 : Number(goesOn) + 1);
+    this.now = start;
+    this.top = Math.max(start, history.state?.top ?? start);
+    history.replaceState({ step: this.now, top: this.top }, "");
+    window.addEventListener("popstate", (event) => {
+      if (event.state?.step === undefined) return;
+      this.now = event.state.step;
+      this.show();
+      apply(location.search.slice(1));
+    });
+    document.getElementById("undo").addEventListener("click", () => this.undo());
+    document.getElementById("redo").addEventListener("click", () => this.redo());
+    this.show();
+  }
+
+  push(query) {
+    this.now += 1;
+    this.top = this.now;
+    history.pushState({ step: this.now, top: this.top }, "", `${this.path}?${query}`);
+    this.show();
+  }
+
+  replace(query) {
+    history.replaceState({ step: this.now, top: this.top }, "", `${this.path}?${query}`);
+  }
+
+  go(query) {
+    sessionStorage.setItem(STORE, String(this.now));
+    location.assign(`${this.path}?${query}`);
+  }
+
+  undo(event) {
+    event?.preventDefault();
+    if (this.now > 0) history.back();
+  }
+
+  redo(event) {
+    event?.preventDefault();
+    if (this.now < this.top) history.forward();
+  }
+
+  show() {
+    document.getElementById("undo").disabled = this.now === 0;
+    document.getElementById("redo").disabled = this.now >= this.top;
+  }
+}

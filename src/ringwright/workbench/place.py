@@ -1,0 +1,145 @@
+"""One place of a doff, solved for what is tried: the quick answer to a slider."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+
+from ringwright.physics.outcome import Outcome
+from ringwright.physics.position import Positions, Solutions
+from ringwright.refusal import Fault
+from ringwright.setting.choice import Choice
+from ringwright.setting.doff import Forces, _forces
+from ringwright.setting.places import DoffProblem, Places, Sampling, lay_out
+from ringwright.setting.problem import doff_problem, positions
+from ringwright.units import parse, show
+from ringwright.workbench.solving import Line
+
+__all__ = ["CHASE_STEPS", "SAMPLING", "Moment", "Place", "State", "asked_positions", "moment_of", "place_of"]
+
+SAMPLING = Sampling()
+"""The places of a doff as the command line solves it; the bench stands at one of them."""
+CHASE_STEPS = round(SAMPLING.places * 2 / 3)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moment:
+    """When in the doff: number of the sampled stroke, and step of its slow rise, 0 the foot."""
+
+    stroke: int = 0
+    step: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class State:
+    """One solved place of one choice; every array has one value."""
+
+    choice: Choice
+    problem: DoffProblem
+    places: Places
+    solutions: Solutions
+    forces: Forces
+
+    @property
+    def steady(self) -> bool:
+        """Whether there is a steady balloon."""
+        return int(self.solutions.outcome[0]) == Outcome.STEADY
+
+    @property
+    def sentence(self) -> str:
+        """How the solution ended, with the mass at which the limit lies where it is known."""
+        words = Outcome(int(self.solutions.outcome[0])).sentence
+        limit = float(self.solutions.stopped_at_mass[0])
+        if not np.isfinite(limit):
+            return words
+        return f"{words} The limit here lies at {show(limit, 'mass', 'mg', 1)}."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """The answer: the state at the frame's own ring friction, at the ends of its band, and the traced yarn."""
+
+    here: State
+    band: tuple[State, ...]
+    line: Line | None
+    strokes: int
+    """Strokes sampled."""
+
+
+@lru_cache(maxsize=64)
+def _laid_out(problem: DoffProblem) -> tuple[Places, int, int]:
+    """Lay a doff out; its places, the strokes sampled, and the steps from foot to top in each."""
+    places = lay_out(problem, SAMPLING)
+    top = int(np.argmax(places.ring_height[: SAMPLING.places]))
+    return places, len(places) // SAMPLING.places, top
+
+
+def _one(choice: Choice, moment: Moment) -> tuple[DoffProblem, Places, int]:
+    problem = doff_problem(choice)
+    places, strokes, top = _laid_out(problem)
+    index = min(moment.stroke, strokes - 1) * SAMPLING.places + min(moment.step, top)
+    return problem, places.take(np.array([index])), strokes
+
+
+def _frictions(choice: Choice, *, banded: bool) -> list[float]:
+    ring = choice.frame.ring
+    ends = sorted({ring.friction_low, ring.friction_high} - {ring.friction}) if banded else []
+    return [ring.friction, *ends]
+
+
+def asked_positions(choice: Choice, moment: Moment, *, banded: bool) -> Positions:
+    """Give the positions to solve for a choice at a moment: its own, and with ``banded`` the ends of ring friction."""
+    _, places, _ = _one(choice, moment)
+    own, frictions = positions(choice, places), _frictions(choice, banded=banded)
+    many = own.take(np.zeros(len(frictions), dtype=np.intp))
+    return replace(many, ring_traveller_friction=np.array(frictions))
+
+
+def place_of(
+    choice: Choice, moment: Moment, solutions: Solutions, traced: Sequence[Line | None], *, banded: bool
+) -> Place:
+    """Make the answer from what the solver gave for ``asked_positions`` with the same arguments."""
+    problem, places, strokes = _one(choice, moment)
+    states = []
+    for k, friction in enumerate(_frictions(choice, banded=banded)):
+        ring = choice.frame.ring.model_copy(update={"friction": friction})
+        with_friction = replace(choice, frame=choice.frame.model_copy(update={"ring": ring})) if k else choice
+        one = solutions.take(np.array([k]))
+        forces = _forces(with_friction, places, one)
+        states.append(State(choice=with_friction, problem=problem, places=places, solutions=one, forces=forces))
+    return Place(here=states[0], band=tuple(states[1:]), line=traced[0], strokes=strokes)
+
+
+def moment_of(choice: Choice, words: dict[str, str]) -> tuple[Moment, dict[str, Fault]]:
+    """Read the moment from "doff" (share of the yarn wound) and "chase" (height in the stroke), both as "40 %".
+
+    The nearest place of the doff is taken. What cannot be read is told by its key, and stands at the start.
+    """
+    faults: dict[str, Fault] = {}
+    places, strokes, top = _laid_out(doff_problem(choice))
+    share = _share(words.get("doff", ""), "Stage of the doff", "doff", faults, start=0.5)
+    up = _share(words.get("chase", ""), "Place in the stroke", "chase", faults, start=0.0)
+    feet = places.share[:: SAMPLING.places]
+    heights = places.ring_height[: top + 1]
+    raised = (heights - heights[0]) / (heights[top] - heights[0])
+    moment = Moment(stroke=int(np.argmin(np.abs(feet - share))), step=int(np.argmin(np.abs(raised - up))))
+    return replace(moment, stroke=min(moment.stroke, strokes - 1)), faults
+
+
+def _share(word: str, name: str, key: str, faults: dict[str, Fault], *, start: float) -> float:
+    if not word.strip():
+        return start
+    try:
+        value = parse(word, "share", name)
+    except ValueError as refusal:
+        found: Any = getattr(refusal, "faults", None)
+        faults[key] = found[0]
+        return start
+    if 0.0 <= value <= 1.0:
+        return value
+    faults[key] = Fault(where=name, got=show(value, "share", "%"), wants="between 0 % and 100 %")
+    return start

@@ -1,0 +1,128 @@
+"""A setting as tried: from the words of an address to a mill and a trial that every verb understands."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from ringwright.mill import Frame, Mill
+from ringwright.mill.field import read_value, stated
+from ringwright.mill.frame import ControlRing, Guide
+from ringwright.mill.frame_rules import FRAME_RULES
+from ringwright.mill.rule import breaches
+from ringwright.mill.table import Table, number_at
+from ringwright.refusal import Fault, Refusal
+from ringwright.setting.choice import Choice, Trial, choose
+from ringwright.units import parse
+from ringwright.workbench.field import FIELDS, SWITCHES
+
+__all__ = ["Tried", "read_tried"]
+
+_TABLES: dict[str, type[Table]] = {"guide": Guide, "control_ring": ControlRing}
+# What ``choose`` and the reader of units call the fields, so that page and command line refuse in the same words.
+_CALLED = {
+    "the traveller": "traveller", "traveller mass": "traveller", "the speed": "speed", "main speed": "speed",
+    "ring friction": "friction",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tried:
+    """What is tried: a mill (its frame changed where asked), names, the trial and the choice they make.
+
+    ``faults`` are told by the field they belong to, "" for none; where there are any the choice is None.
+    ``words`` are the fields as they were typed.
+    """
+
+    mill: Mill
+    frame: str
+    yarn: str
+    trial: Trial
+    choice: Choice | None
+    words: Mapping[str, str]
+    faults: Mapping[str, tuple[Fault, ...]] = field(default_factory=dict)
+
+    @property
+    def refusal(self) -> Refusal | None:
+        """All faults together, or None."""
+        found = [fault for faults in self.faults.values() for fault in faults]
+        return Refusal(found) if found else None
+
+
+def read_tried(mill: Mill, frame: str, yarn: str, words: Mapping[str, str]) -> Tried:
+    """Read what is tried of a frame and yarn; words of no field are left alone, an empty word counts as not given.
+
+    Raises Refusal for an unknown frame, yarn or setting; a value that cannot be used is told in ``faults``.
+    """
+    as_set = choose(mill, frame, yarn)
+    given = {key: word.strip() for key, word in words.items() if word.strip() and key in _KEYS}
+    faults: dict[str, list[Fault]] = {}
+    values = _values(given, faults)
+    changed = _frame_as_tried(as_set.frame, values, faults)
+    trial = Trial(
+        guide_fixed={"fixed": True, "travels": False}.get(given.get("guide", "")),
+        control_ring=given.get("control_ring") != "none",
+        traveller_mass=values.get("traveller"),
+        main_speed=values.get("speed"),
+        ring_friction=values.get("friction"),
+    )
+    tried_mill = mill if changed is as_set.frame else mill.model_copy(update={"frames": mill.frames | {frame: changed}})
+    choice = None
+    try:
+        choice = choose(tried_mill, frame, yarn, trial)
+    except Refusal as refusal:
+        for fault in refusal.faults:
+            faults.setdefault(_CALLED.get(fault.where, ""), []).append(fault)
+    told = {key: tuple(found) for key, found in faults.items()}
+    return Tried(
+        mill=tried_mill, frame=frame, yarn=yarn, trial=trial, choice=None if told else choice, words=given, faults=told
+    )
+
+
+_KEYS = {one.key for one in FIELDS} | {one.key for one in SWITCHES}
+
+
+def _values(given: Mapping[str, str], faults: dict[str, list[Fault]]) -> dict[str, float]:
+    """Read every field that can be read into SI."""
+    values = {}
+    called = {"traveller": "the traveller", "speed": "the speed", "friction": "ring friction"}
+    for one in FIELDS:
+        if one.key not in given:
+            continue
+        try:
+            if one.key in called:
+                values[one.key] = parse(given[one.key], one.quantity, called[one.key])
+            else:
+                part, name = one.of.split(".")
+                values[one.key] = read_value(given[one.key], stated(_TABLES[part], name), written=True)
+        except Refusal as refusal:
+            faults[one.key] = [_named(fault, one.name) for fault in refusal.faults]
+    for switch in SWITCHES:
+        if given.get(switch.key, switch.words[0]) not in switch.words:
+            wants = f"{switch.words[0]} or {switch.words[1]}"
+            faults[switch.key] = [Fault(where=switch.name, got=f'"{given[switch.key]}"', wants=wants)]
+    return values
+
+
+def _named(fault: Fault, name: str) -> Fault:
+    return Fault(where=fault.where or name, got=fault.got, wants=fault.wants, mend=fault.mend)
+
+
+def _frame_as_tried(frame: Frame, values: Mapping[str, float], faults: dict[str, list[Fault]]) -> Frame:
+    """Change the frame's own measures, and hold it against the rules that every frame file is held against."""
+    parts: dict[str, dict[str, float]] = {}
+    for one in FIELDS:
+        part, _, name = one.of.partition(".")
+        if part in _TABLES and one.key in values and getattr(frame, part) is not None:
+            parts.setdefault(part, {})[name] = values[one.key]
+    if not parts:
+        return frame
+    changes = {part: getattr(frame, part).model_copy(update=update) for part, update in parts.items()}
+    changed = frame.model_copy(update=changes)
+    keys = {one.of: one for one in FIELDS if one.of}
+    for fault in breaches(FRAME_RULES, lambda key: number_at(changed, key)):
+        held = keys.get(fault.where)
+        faults.setdefault(held.key if held else "", []).append(
+            Fault(where=held.name if held else fault.where, got=fault.got, wants=fault.wants, mend=fault.mend)
+        )
+    return changed

@@ -1,0 +1,86 @@
+"""The slower answers: the whole doff, the room to each limit, and the card, each for what is tried."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from ringwright.judgement import Room, judge
+from ringwright.mill import Mill
+from ringwright.report.card import Card
+from ringwright.report.card_filling import CardParts, fill_card
+from ringwright.report.doff_figures import speed_course, tension_course
+from ringwright.report.tension_chart import SpeedCourse, TensionCourse
+from ringwright.setting.choice import Trial
+from ringwright.setting.doff import Doff, solve_doff
+from ringwright.setting.plan import spin_plan
+
+__all__ = ["Course", "Rooms", "card_of", "course_of", "doff_of", "rooms_of"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Course:
+    """Tension and speed through a doff; the limit (N) is on the tension at the triangle, None where none is stated."""
+
+    tension: TensionCourse
+    speed: SpeedCourse
+    limit: float | None
+    peak: float
+    """Highest tension at the triangle [N], nan where no balloon is steady."""
+    minutes: float
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rooms:
+    """The room to each limit, nearest first, and what must be known to read them."""
+
+    rooms: tuple[Room, ...]
+    notes: tuple[str, ...]
+    band: str
+
+
+def doff_of(mill: Mill, frame: str, yarn: str, trial: Trial) -> Doff:
+    """Solve a whole doff as the command line does."""
+    return solve_doff(mill, frame, yarn, trial)
+
+
+def course_of(mill: Mill, frame: str, yarn: str, trial: Trial) -> Course:
+    """Solve a whole doff and take its course."""
+    doff = solve_doff(mill, frame, yarn, trial)
+    share = mill.limits.get("strength_share")
+    tension = tension_course(doff, "A")
+    high = [value for value in tension.triangle_high if value == value]  # noqa: PLR0124 - leaves out nan
+    return Course(
+        tension=tension,
+        speed=speed_course(doff),
+        limit=None if share is None else share.value * mill.yarns[yarn].strength,
+        peak=max(high, default=float("nan")),
+        minutes=doff.problem.doff_time / 60,
+        notes=doff.notes,
+    )
+
+
+def rooms_of(mill: Mill, frame: str, yarn: str, trial: Trial) -> Rooms:
+    """Hold a setting against its limits."""
+    judgement = judge(mill, frame, yarn, trial)
+    return Rooms(rooms=judgement.rooms, notes=judgement.notes, band=judgement.band)
+
+
+def card_of(mill: Mill, frame: str, yarn: str, trial: Trial) -> Card:
+    """Make the setting card, the same document as the command line's."""
+    share = mill.limits.get("strength_share")
+    return fill_card(
+        CardParts(
+            mill=mill,
+            plan=spin_plan(mill, frame, yarn),
+            doff=solve_doff(mill, frame, yarn, trial),
+            judgement=judge(mill, frame, yarn, trial),
+            limit=None if share is None else share.value * mill.yarns[yarn].strength,
+            trial=trial,
+        )
+    )
+
+
+def named(course: Course, name: str) -> Course:
+    """Give the course under another name, for a chart of two."""
+    return replace(course, tension=replace(course.tension, name=name))
