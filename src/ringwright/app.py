@@ -6,11 +6,12 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from ringwright.physics import limit_masses, solve
-from ringwright.refusal import Refusal
+from ringwright.refusal import Fault, Refusal
 from ringwright.report import position_rows
 from ringwright.setting import position_keys
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
     from ringwright.mill import Mill
@@ -18,11 +19,25 @@ if TYPE_CHECKING:
     from ringwright.setting.choice import Trial
     from ringwright.setting.doff import Comparison
     from ringwright.setting.planned import Plan
+    from ringwright.store import Take
 
 # Verbs of a mill import what they need as they are called: a single position must not wait for the mill's models.
 # ruff: noqa: PLC0415
 
-__all__ = ["DEMO", "card", "compare_doffs", "init", "open_mill", "plan", "solve_positions", "trial", "triangle_limit"]
+__all__ = [
+    "DEMO",
+    "card",
+    "compare_doffs",
+    "init",
+    "new_source",
+    "open_mill",
+    "plan",
+    "solve_positions",
+    "take",
+    "takes",
+    "trial",
+    "triangle_limit",
+]
 
 DEMO = "demo"
 """The word that stands for the Alder Vale demo mill in place of a path."""
@@ -148,3 +163,50 @@ def card(where: str, frame: str, yarn: str, tried: Trial) -> Card:
             trial=tried,
         )
     )
+
+
+def take(file: str, source: str, mill: str, store: str, progress: Callable[[int, int], None]) -> Take:
+    """Take a CSV or Parquet file of a source into a store, made new if it is not there; ``demo`` is the demo mill.
+
+    ``progress`` hears the bytes done and all bytes. Refusal if anything cannot be used; nothing is taken then.
+    """
+    from pathlib import Path
+
+    from ringwright.events.source import read_source
+    from ringwright.store import open_store, take_file
+
+    stated, there = read_source(source), open_mill(mill)
+    if not Path(file).is_file():
+        mend = "Check the path."
+        raise Refusal(Fault(where=file, got="not a file that is there", wants="a CSV or Parquet file", mend=mend))
+    with open_store(store, new=True) as opened:
+        return take_file(Path(file), stated, there, opened, progress)
+
+
+def takes(store: str) -> list[Take]:
+    """List what a store has taken in, first to last."""
+    from ringwright.store import open_store
+
+    with open_store(store) as opened:
+        return opened.takes()
+
+
+def new_source(file: str) -> Path:
+    """Write a source file to finish beside a CSV file, suggested by its first lines; Refusal if it is there already."""
+    from pathlib import Path
+
+    from ringwright.events.new_source import source_text
+
+    path = Path(file).with_suffix(".source.toml")
+    try:
+        with Path(file).open("rb") as held:
+            sample = held.read(65536).decode("utf-8", errors="replace")
+        with path.open("x", encoding="utf-8") as written:
+            written.write(source_text(Path(file).stem, sample))
+    except FileExistsError:
+        mend = "Finish it, or move it out of the way."
+        raise Refusal(Fault(where=str(path), got="there already", wants="a new file", mend=mend)) from None
+    except OSError as error:
+        reason = (error.strerror or "unknown reason").lower()
+        raise Refusal(Fault(where=error.filename or file, got=reason, wants="a CSV file that can be read")) from None
+    return path

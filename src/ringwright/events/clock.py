@@ -183,7 +183,7 @@ def _exists(year: Ints, month: Ints, day: Ints, twelve: Ints | None) -> Mask:
     leap = (year % 4 == 0) & ((year % 100 != 0) | (year % 400 == 0))
     lengths = np.array([0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31], np.int64)
     last = lengths[np.where(month <= 12, month, 0)] + (leap & (month == 2))
-    there = (month >= 1) & (month <= 12) & (day >= 1) & (day <= last)
+    there: Mask = (month >= 1) & (month <= 12) & (day >= 1) & (day <= last)
     return there if twelve is None else there & (twelve >= 1) & (twelve <= 12)
 
 

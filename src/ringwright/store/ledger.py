@@ -66,6 +66,11 @@ class Take:
         """Give the number of rows of the file."""
         return self.taken + self.known + self.set_aside
 
+    @property
+    def in_words(self) -> str:
+        """Tell what became of the rows."""
+        return f"{self.rows} rows: {self.taken} taken, {self.known} already known, {self.set_aside} set aside"
+
 
 @dataclass(frozen=True, slots=True)
 class Held:
