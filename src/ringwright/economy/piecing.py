@@ -44,9 +44,10 @@ def patrol(spindles: int, break_rate: float, walking_time: float, piecing_time: 
     with np.errstate(divide="ignore", over="ignore"):
         exponent = break_rate * (spindles * walking_time + count[:-1] * piecing_time)
         factors = exponent + np.log(-np.expm1(-exponent))  # ln(e^x - 1), safe for large x
-    logs = _choose(spindles, count) + np.concatenate(([0.0], np.cumsum(factors)))
-    chances = np.exp(logs - logsumexp(logs))
-    found = float(chances @ count) / spindles
+    choices = np.log((spindles - count[:-1]) / count[1:])
+    logs = np.concatenate(([0.0], np.cumsum(choices + factors)))
+    weights = np.exp(logs - logs.max())
+    found = float(weights @ count) / float(weights.sum()) / spindles
     whole = spindles * (walking_time + piecing_time * found)
     return Patrol(
         spindles=spindles,
@@ -66,13 +67,15 @@ def largest_round(break_rate: float, walking_time: float, piecing_time: float, s
 
     # In a long round the share found down settles where piecing and walking share the time; look near there first.
     down = min(share * walking_time / (piecing_time * (1 - share)), 0.999)
-    guess = min(most, int(-np.log1p(-down) * (1 - share) / (break_rate * walking_time)))
-    low, high = max(1, guess * 9 // 10), min(most, guess * 11 // 10 + 10)
-    low = low if fits(low) else 1
-    if fits(high):
-        low, high = high, most
-        if fits(high):
-            return high
+    guess = min(most, max(1, int(-np.log1p(-down) * (1 - share) / (break_rate * walking_time))))
+    reach = 4
+    while not fits(max(1, guess - reach)) and guess > reach:
+        reach *= 4
+    low, high = max(1, guess - reach), min(most, guess + reach)
+    while fits(high):
+        if high == most:
+            return most
+        low, high = high, min(most, 2 * high)
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (middle, high) if fits(middle) else (low, middle)
