@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
+    from ringwright.improve.better import PartsStudy
+    from ringwright.improve.course import CourseStudy
+    from ringwright.improve.search import Progress
     from ringwright.mill import Mill
     from ringwright.report.card import Card
     from ringwright.setting.choice import Trial
@@ -26,8 +29,10 @@ if TYPE_CHECKING:
 
 __all__ = [
     "DEMO",
+    "best_course",
     "card",
     "compare_doffs",
+    "improve",
     "init",
     "new_source",
     "open_mill",
@@ -210,3 +215,40 @@ def new_source(file: str) -> Path:
         reason = (error.strerror or "unknown reason").lower()
         raise Refusal(Fault(where=error.filename or file, got=reason, wants="a CSV file that can be read")) from None
     return path
+
+
+def best_course(
+    where: str, frame: str, yarn: str, tried: Trial, driven: dict[str, Any], limits: Sequence[str] = ()
+) -> CourseStudy:
+    """Find the best speed through a doff; ``driven`` is read by ``drive_of``, ``limits`` by ``with_limits``."""
+    from dataclasses import replace
+
+    from ringwright.improve.asking import drive_of, with_limits
+    from ringwright.improve.course import study_course
+    from ringwright.setting.doff import solve_doff
+
+    drive, mill = drive_of(**driven), with_limits(open_mill(where), limits)
+    doff = solve_doff(mill, frame, yarn, tried)
+    rough = None
+    if tried.ring_friction is None:
+        high = doff.choice.frame.ring.friction_high
+        rough = solve_doff(mill, frame, yarn, replace(tried, ring_friction=high))
+    return study_course(doff, mill.limits, drive, rough)
+
+
+def improve(
+    where: str,
+    frame: str,
+    yarn: str,
+    *,
+    aim: str,
+    keep: Sequence[str] = (),
+    limits: Sequence[str] = (),
+    tell: Progress | None = None,
+    **asked: Any,  # noqa: ANN401 - production, candidates and ring_friction as typed
+) -> PartsStudy:
+    """Seek better parts and speeds for an aim; ``keep`` names parts that stay, ``tell`` hears of the progress."""
+    from ringwright.improve.asking import question_of
+    from ringwright.improve.better import seek
+
+    return seek(question_of(open_mill(where), frame, yarn, aim=aim, keep=keep, limits=limits, **asked), tell)

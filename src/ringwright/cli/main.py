@@ -35,7 +35,7 @@ class _Group(click.Group):
         return super().resolve_command(ctx, args)
 
 
-_COMMANDS = ("card", "doff", "init", "plan", "position", "serve", "take")
+_COMMANDS = ("card", "course", "doff", "improve", "init", "plan", "position", "serve", "take")
 
 
 @click.group(cls=_Group, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})

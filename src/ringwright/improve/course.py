@@ -19,7 +19,7 @@ from ringwright.refusal import Fault, Refusal
 from ringwright.setting.doff import Doff
 from ringwright.units import show
 
-__all__ = ["RELAXED", "CourseStudy", "Hold", "Relaxation", "best_course", "study_course"]
+__all__ = ["RELAXED", "CourseStudy", "Hold", "Relaxation", "best_course", "in_steps", "slower", "study_course"]
 
 RELAXED = 0.05
 """Share by which each limit is relaxed to see what it would pay."""
@@ -150,7 +150,13 @@ def best_course(envelope: Envelope, drive: Drive, turns: float, present: SpeedCo
         kept = quickest(road, present.shares)
         if kept is not None and kept.doff_time(turns) <= found.doff_time(turns) * (1 + WORTH_MOVING):
             return _told(kept, drive)
-    return _told(quickest(road, _stepped(found.shares, as_setting=drive.corners == 0)) or found, drive)
+    return in_steps(road, found)
+
+
+def in_steps(road: Road, found: SpeedCourse) -> SpeedCourse:
+    """Tell a course in steps of 0.1 % of the doff and 10 rpm, its speeds found anew for the rounded places."""
+    stepped = quickest(road, _stepped(found.shares, as_setting=road.drive.corners == 0))
+    return _told(stepped or found, road.drive)
 
 
 def _road(envelope: Envelope, drive: Drive, turns: float) -> Road:
@@ -168,6 +174,11 @@ def _stepped(shares: Sequence[float], *, as_setting: bool) -> tuple[float, ...]:
 
 def _floor(speed: float, drive: Drive) -> float:
     return max(float(np.floor(speed / SPEED_STEP + 1e-6)) * SPEED_STEP, drive.least)
+
+
+def slower(course: SpeedCourse, ratio: float, drive: Drive) -> SpeedCourse:
+    """Slow a course down as a whole, in steps of 10 rpm, rounded down."""
+    return _told(replace(course, speeds=tuple(ratio * speed for speed in course.speeds)), drive)
 
 
 def _told(course: SpeedCourse, drive: Drive) -> SpeedCourse:

@@ -1,0 +1,224 @@
+"""Better parts told on a terminal: what to change first, what it is worth, the front, and the limits that hold it."""
+
+from __future__ import annotations
+
+import math
+from textwrap import wrap
+
+from ringwright.improve.answers import Front, Single
+from ringwright.improve.better import PartsStudy
+from ringwright.improve.drive import RPM
+from ringwright.improve.run import Run
+from ringwright.judgement import cautions
+from ringwright.report.course_text import percent
+from ringwright.report.front_chart import FrontFigure
+from ringwright.units import NARROW_SPACE, show, show_number
+
+__all__ = ["front_figures", "improve_text"]
+
+WIDTH = 88
+REACH = (
+    "The reach of the parts is assumed: traveller over the usual masses for the count (Baraiya 2016), rails and rings "
+    "by a few steps of what is set. Hold a part as it is with --keep."
+)
+SOFTER = "A lighter traveller winds a softer cop and may need another profile: neither is computed."
+AIMS = {
+    "production": "most production",
+    "cost": "least cost of a kilogram",
+    "tension": "least peak tension at equal production",
+}
+
+
+def improve_text(study: PartsStudy) -> str:
+    """Tell a study: the answer, what each part alone would do, the front, what each limit would pay, what to mind."""
+    question = study.question
+    title = f"{question.frame}, {question.yarn}: what to change for {AIMS[question.aim]}"
+    blocks = [
+        [title, "=" * WIDTH],
+        [line for breach in study.breaches for line in wrap(f"As set: {breach.words}", WIDTH)],
+        _first(study),
+        _runs(study),
+        _changed(study),
+        _singles(study),
+        *(_front(study, front) for front in study.fronts),
+        _relaxed(study),
+        ["Mind", *_mind(study)],
+    ]
+    return "\n".join(line for block in blocks if block for line in (*block, "")).rstrip().replace(NARROW_SPACE, " ")
+
+
+def _first(study: PartsStudy) -> list[str]:
+    """Say in a sentence or two what to change first and what it is worth."""
+    words = []
+    then = "First"
+    before, alone = study.as_set, study.speeds_alone
+    if study.question.aim == "production" and before is not None and alone is not None:
+        gain = alone.production / before.production - 1
+        if gain > 0.005:
+            words.append(f"First set the best speeds: with the parts as they are they make {percent(gain)} yarn.")
+            then = "Then"
+    mending = [one for one in study.singles if one.mends]
+    if mending and study.speeds_alone is None:
+        one = mending[0]
+        words.append(f"{then} {_set_to(one)}: alone it keeps every limit, which the parts as set do not.")
+    elif study.singles:
+        one = study.singles[0]
+        base = study.tension_with_parts_as_set
+        if one.tension < 0.99 * base:
+            words.append(
+                f"{then} {_set_to(one)}: alone it takes the peak tension from {_cn(base)} to {_cn(one.tension)} "
+                f"({percent(one.tension / base - 1)}) at the same {_rpm(study.speed)} mean speed."
+            )
+        else:
+            words.append("No part alone is worth changing: none takes 1 % off the peak tension at the same speed.")
+    if study.as_set is not None:
+        words.append(_worth(study, study.as_set))
+    return wrap(" ".join(words), WIDTH)
+
+
+def _worth(study: PartsStudy, before: Run) -> str:
+    best = study.best
+    told = (
+        f"All changes together: production {percent(best.production / before.production - 1)}, "
+        f"peak tension {percent(best.tension / before.tension - 1)}, "
+        f"traveller heat {percent(best.heat / before.heat - 1)}"
+    )
+    if best.cost is not None and before.cost is not None:
+        told += f", cost of a kilogram above the roving {percent(best.cost.total / before.cost.total - 1)}"
+    return told + "."
+
+
+def _set_to(one: Single) -> str:
+    axis = one.axis
+    return f"set the {axis.name} to {axis.told(one.step)} (now {axis.told(axis.present)})"
+
+
+def _cn(force: float) -> str:
+    return show(force, "force", "cN", 1)
+
+
+def _rpm(speed: float) -> str:
+    return show(round(speed / RPM) * RPM, "rotation", "rpm", 0)
+
+
+def _runs(study: PartsStudy) -> list[str]:
+    rows = (("as set", study.as_set), ("best speeds alone", study.speeds_alone), ("best parts and speeds", study.best))
+    money = study.question.mill.money.currency
+    cost = f"{f'{money}/kg':>12}" if study.best.cost is not None else ""
+    lines = [f"{'':<24}{'g/spindle-h':>12}{'mean speed':>13}{'peak tension':>14}{'heat':>9}{cost}"]
+    for name, run in rows:
+        if run is None:
+            lines.append(f"{name:<24}not run: a limit of the balloon's shape is passed, which no speed mends")
+            continue
+        lines.append(
+            f"{name:<24}{show_number(3.6e6 * run.production, 1):>12}{_rpm(run.mean_speed):>13}"
+            f"{_cn(run.tension):>14}{show(run.heat, 'power', 'W', 1):>9}"
+            + (f"{show_number(run.cost.total, 3):>12}" if run.cost is not None else "")
+        )
+    return lines
+
+
+def _changed(study: PartsStudy) -> list[str]:
+    lines = ["Best parts"]
+    lines += [f"  {axis.name:<36}{axis.told(axis.present):>10} to {axis.told(step)}" for axis, step in study.changed]
+    if not study.changed:
+        lines.append("  as they are: no other parts within reach are better by 1 %")
+    course = study.best.course
+    corners = ", ".join(
+        f"{_rpm(speed)} at {show_number(100 * share)} %"
+        for share, speed in zip(course.shares, course.speeds, strict=True)
+    )
+    lines += wrap(f"  speed through the doff: {corners} of the yarn", WIDTH, subsequent_indent="    ")
+    if study.at_end:
+        names = ", ".join(axis.name for axis in study.at_end)
+        lines += wrap(
+            f"  At the end of its reach: {names}. A wider reach might give more.", WIDTH, subsequent_indent="    "
+        )
+    return lines
+
+
+def _singles(study: PartsStudy) -> list[str]:
+    if not study.singles:
+        return []
+    lines = [f"One part alone, at a mean speed of {_rpm(study.speed)}", f"{'':<50}{'peak tension':>14}{'heat':>9}"]
+    for one in study.singles:
+        reached = math.isfinite(one.tension)
+        values = f"{_cn(one.tension):>14}{show(one.heat, 'power', 'W', 1):>9}" if reached else "   cannot run it"
+        change = f"{one.axis.told(one.axis.present)} to {one.axis.told(one.step)}"
+        lines.append(f"  {one.axis.name:<34}{change:<16}{values}".rstrip())
+    return lines
+
+
+def _front(study: PartsStudy, front: Front) -> list[str]:
+    tension = front.against == "tension"
+    what = "peak tension" if tension else "traveller heat"
+    lines = [
+        f"Production against {what}",
+        f"  {'g/spindle-h':>12}{'least':>12}{'parts as set':>15}{'parts changed':>16}",
+    ]
+    for point, present in zip(front.points, front.present, strict=True):
+        values = [
+            (_cn(value) if tension else show(value, "power", "W", 1)) if math.isfinite(value) else "limit passed"
+            for value in (point.least, present)
+        ]
+        lines.append(
+            f"  {show_number(3.6e6 * study.production_at(point.speed), 1):>12}{values[0]:>12}{values[1]:>15}"
+            f"{len(point.changed):>16}"
+        )
+    return lines
+
+
+def _relaxed(study: PartsStudy) -> list[str]:
+    gain = "tension saved" if study.question.aim == "tension" else "production"
+    lines = ["What each limit would pay if it were relaxed by 5 %, at least"]
+    paying = [one for one in study.relaxed if one.gain >= 5e-4]
+    lines += [f"  {one.name:<26}{percent(one.gain):>8} {gain}" for one in paying]
+    rest = "; ".join(one.name.lower() for one in study.relaxed if one.gain < 5e-4)
+    if not paying:
+        lines += wrap(
+            "  None pays. What holds the answer is the balloon's own room (tube tip, separator at the lowest ring "
+            "friction, a steady balloon) or the reach of a part.", WIDTH, subsequent_indent="  ",
+        )  # fmt: skip
+    elif rest:
+        lines += wrap(f"  nothing: {rest}", WIDTH, subsequent_indent="    ")
+    return lines
+
+
+def _mind(study: PartsStudy) -> list[str]:
+    frame = study.best.choice.frame
+    keeps, tried = int(study.found.tried.keeps.sum()), len(study.found.picks)
+    notes = [
+        f"{tried} candidates were tried, {keeps} keep every limit; the search ended because {study.found.ended}.",
+        REACH,
+        f"Every answer is steady and clear of the plates down to ring friction {frame.ring.friction_low:g}. {SOFTER}",
+        "The front's speeds follow the limits from stroke to stroke; the runs above are those of the drive.",
+    ]
+    if study.best.cost is not None:
+        notes.append(
+            "Costs rest on the mill's prices and on a break rate that is scaled by a model: read them as ratios "
+            "until they are calibrated to your own counts."
+        )
+    setting = [
+        one.words
+        for one in cautions(frame, study.best.choice.yarn)
+        if one.work.startswith(("changing trav", "setting con"))
+    ]
+    return [line for note in (*notes, *setting) for line in wrap(f"  {note}", WIDTH, subsequent_indent="  ")]
+
+
+def front_figures(study: PartsStudy) -> dict[str, FrontFigure]:
+    """Give the figures of the fronts by what production is weighed against."""
+    figures = {}
+    for front in study.fronts:
+        tension = front.against == "tension"
+        as_set = study.as_set
+        figures[front.against] = FrontFigure(
+            title="Least peak tension for a production" if tension else "Least traveller heat for a production",
+            unit="cN" if tension else "W",
+            production=[study.production_at(point.speed) for point in front.points],
+            least=[point.least for point in front.points],
+            present=front.present,
+            changed=[len(point.changed) for point in front.points],
+            as_set=None if as_set is None else (as_set.production, as_set.tension if tension else as_set.heat),
+        )
+    return figures
