@@ -231,6 +231,12 @@ def test_the_largest_round_is_the_last_that_leaves_enough_time():
         assert most == 20000 or patrol(most + 1, rate, 0.5, 15.0).piecing_share > share
 
 
+def test_the_largest_round_also_keeps_its_longest_time():
+    rate = 0.03 / 3600
+    most = largest_round(rate, 0.5, 15.0, 0.5, 1200.0)
+    assert patrol(most, rate, 0.5, 15.0).round_time <= 1200 < patrol(most + 1, rate, 0.5, 15.0).round_time
+
+
 @pytest.mark.parametrize(
     ("machines", "p", "running"),
     [(2, 0.1, 1.8102), (5, 0.1, 4.4398), (6, 0.1, 5.2779), (10, 0.1, 8.2100), (10, 0.05, 9.3675), (20, 0.05, 17.4548),

@@ -35,7 +35,9 @@ class _Group(click.Group):
         return super().resolve_command(ctx, args)
 
 
-_COMMANDS = ("card", "course", "doff", "improve", "init", "plan", "position", "serve", "take")
+_COMMANDS = (
+    "breaks", "card", "cost", "course", "doff", "energy", "improve", "init", "plan", "position", "serve", "take",
+)  # fmt: skip
 
 
 @click.group(cls=_Group, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})

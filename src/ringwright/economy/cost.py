@@ -78,7 +78,7 @@ def ground(mill: Mill, as_set: Doff, breaks_per_1000_spindle_hours: float | None
         break_rate=rate,
         efficiency=as_set.choice.setting.efficiency,
         doff_time=as_set.problem.doff_time,
-        running=_round(money, rate).running,
+        running=_round(money, rate)[0].running,
         rate_given=given is not None,
     )
 
@@ -92,7 +92,7 @@ def cost_per_kg(doff: Doff, ground: Ground, ratio: float = 1.0) -> Cost:
     """
     require_steady(doff, "the cost")
     money, breaks = ground.money, _break_rate(doff, ground, ratio)
-    tour = _round(money, breaks)
+    tour, minded = _round(money, breaks)
     time = doff.problem.doff_time / ratio
     spinning = _spinning_share(time, money) / _spinning_share(ground.doff_time, money)
     gross = doff.problem.content / time
@@ -102,7 +102,7 @@ def cost_per_kg(doff: Doff, ground: Ground, ratio: float = 1.0) -> Cost:
     lost = gross * on * (1 - tour.running)  # spun into the suction while ends are down
     return Cost(
         energy=drawn * on / production / KWH * money.energy_price_per_kwh * (1 + money.air_conditioning_share),
-        piecing=money.piecer_cost_per_hour / HOUR / tour.spindles / production,
+        piecing=money.piecer_cost_per_hour / HOUR / minded / production,
         spindle=money.spindle_cost_per_hour / HOUR / production,
         waste=lost / production * (money.roving_cost_per_kg - money.waste_value_per_kg),
         production=production,
@@ -125,8 +125,16 @@ def _spinning_share(doff_time: float, money: Money) -> float:
     return doff_time / (doff_time + money.doff_stop)
 
 
-def _round(money: Money, break_rate: float) -> Patrol:
-    """Return the piecer's round: of the spindles that the mill fixes, or of the most that leave him enough time."""
+def _round(money: Money, break_rate: float) -> tuple[Patrol, float]:
+    """Return the piecer's round, and the spindles minded, with the part of a spindle that the limits would still allow.
+
+    The part keeps the cost smooth over speed, where whole spindles would make it a stair.
+    """
     walk, piece = money.walking_time, money.piecing_time
-    spindles = money.spindles_per_piecer or largest_round(break_rate, walk, piece, money.piecing_share)
-    return patrol(spindles, break_rate, walk, piece)
+    if money.spindles_per_piecer is not None:
+        return patrol(money.spindles_per_piecer, break_rate, walk, piece), float(money.spindles_per_piecer)
+    spindles = largest_round(break_rate, walk, piece, money.piecing_share, money.longest_round)
+    here, more = (patrol(n, break_rate, walk, piece) for n in (spindles, spindles + 1))
+    by_share = (money.piecing_share - here.piecing_share) / (more.piecing_share - here.piecing_share)
+    by_time = (money.longest_round - here.round_time) / (more.round_time - here.round_time)
+    return here, spindles + min(max(min(by_share, by_time), 0.0), 1.0)

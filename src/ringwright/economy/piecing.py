@@ -8,6 +8,7 @@ some thirtyfold in the time that an end is down; they are kept for single machin
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import expm1, inf, isfinite, log1p
 
 import numpy as np
 from scipy.special import gammaln, logsumexp
@@ -59,15 +60,24 @@ def patrol(spindles: int, break_rate: float, walking_time: float, piecing_time: 
     )
 
 
-def largest_round(break_rate: float, walking_time: float, piecing_time: float, share: float, most: int = 20000) -> int:
-    """Return the most spindles, at most ``most``, whose piecing takes no more than a share of the piecer's time."""
+def largest_round(
+    break_rate: float, walking_time: float, piecing_time: float, share: float, longest: float = inf, most: int = 20000
+) -> int:
+    """Return the most spindles, at most ``most``, that leave a piecer enough time.
+
+    Piecing may take no more than a share of the time, and the round no more than ``longest`` [s].
+    """
 
     def fits(spindles: int) -> bool:
-        return patrol(spindles, break_rate, walking_time, piecing_time).piecing_share <= share
+        one = patrol(spindles, break_rate, walking_time, piecing_time)
+        return one.piecing_share <= share and one.round_time <= longest
 
     # In a long round the share found down settles where piecing and walking share the time; look near there first.
     down = min(share * walking_time / (piecing_time * (1 - share)), 0.999)
-    guess = min(most, max(1, int(-np.log1p(-down) * (1 - share) / (break_rate * walking_time))))
+    found = -log1p(-down) * (1 - share) / (break_rate * walking_time)
+    if isfinite(longest):
+        found = min(found, longest / (walking_time - piecing_time * expm1(-break_rate * longest)))
+    guess = min(most, max(1, int(found)))
     reach = 4
     while not fits(max(1, guess - reach)) and guess > reach:
         reach *= 4

@@ -54,9 +54,13 @@ class Money(Table):
         "share", "%", (5, 90), "share of a piecer's time that piecing may take; it sets how many spindles he minds",
         default=50, origin="common practice", note="under half, as the round grows out of hand above; no source",
     )  # fmt: skip
+    longest_round: float = quantity_field(
+        "time", "min", (1, 600), "longest time that a piecer's round may take; it too sets how many spindles he minds",
+        default=20, origin="common practice", note="a quarter of an hour to half an hour, no source",
+    )  # fmt: skip
     spindles_per_piecer: int | None = quantity_field(
         "ratio", "1", (10, 20000), "spindles that one piecer minds, where that is fixed",
-        optional=True, origin="measured", note="none is written, so piecing_share sets it",
+        optional=True, origin="measured", note="none is written, so piecing_share and longest_round set it",
     )  # fmt: skip
     doff_stop: float = quantity_field(
         "time", "min", (0, 60), "standing time of the frame at each doff",
@@ -65,8 +69,4 @@ class Money(Table):
     tension_breaks_share: float = quantity_field(
         "share", "%", (0, 100), "share of the end breaks that follow the tension, with the settings as they are",
         default=50, origin="assumed", note="the others, of roving and drafting, follow the length spun; no source",
-    )  # fmt: skip
-    tension_cv: float = quantity_field(
-        "share", "%", (0, 60), "spread of the tension about its mean at one place of the doff",
-        default=15, origin="assumed", note="no mill reading",
     )  # fmt: skip

@@ -1,0 +1,30 @@
+"""``ringwright cost``: what a kilogram costs, and the speed that pays best."""
+
+from __future__ import annotations
+
+import click
+
+from ringwright import app, costing
+from ringwright.cli.trial_options import place_options, trial_options
+from ringwright.report.economy_charts import cost_chart
+from ringwright.report.economy_text import cost_text
+from ringwright.report.folder import write_files
+
+__all__ = ["cost"]
+
+
+@click.command()
+@place_options
+@trial_options
+@click.option("--rate", type=float, help="End breaks per 1000 spindle hours of the setting as it is, from your counts.")
+@click.option("--out", help="Write the figure (SVG) into this folder.")
+def cost(mill: str, frame: str, yarn: str, *, rate: float | None, out: str | None, **tried: object) -> None:
+    """Reckon the cost of a kilogram by part, and the speed where one more turn costs what it earns.
+
+    MILL is a folder, a file, or the word demo. Prices stand in [mill.money]; what is assumed there is named.
+    """
+    whole, doff, found = costing.cost(mill, (frame, yarn), app.trial(**tried), rate)  # type: ignore[arg-type]  # click's
+    click.echo(cost_text(doff.choice, found, whole, rate_given=rate is not None))
+    if out:
+        write_files(out, {f"{frame}-{yarn}-cost.svg": cost_chart(found, whole.money.currency).encode()})
+        click.echo(f"Wrote the figure into {out}.", err=True)

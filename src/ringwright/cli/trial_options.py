@@ -1,0 +1,46 @@
+"""The options that try something in place of the setting, alike for every command that takes them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import click
+
+__all__ = ["place_options", "told", "trial_options"]
+
+Command = Callable[..., Any]
+
+
+def place_options(command: Command) -> Command:
+    """Add the argument MILL and the options that name frame and yarn."""
+    command = click.option("--yarn", required=True, help="Name of the yarn, as AV30K.")(command)
+    command = click.option("--frame", required=True, help="Name of the frame, as F1.")(command)
+    return click.argument("mill")(command)
+
+
+def trial_options(command: Command) -> Command:
+    """Add the options that try another traveller, speed, guide, control ring or ring friction."""
+    for option in reversed(
+        (
+            click.option("--guide-fixed", is_flag=True, help="Hold the guide rail still where it starts the doff."),
+            click.option("--no-control-ring", is_flag=True, help="Take the balloon control ring away."),
+            click.option("--traveller", help='Try another traveller, as "40 mg".'),
+            click.option("--speed", help='Try another main speed, as "17000 rpm"; the course keeps its shape.'),
+            click.option("--ring-friction", type=float, help="Try another friction of traveller on ring, as 0.12."),
+        )
+    ):
+        command = option(command)
+    return command
+
+
+def told(tried: dict[str, object]) -> list[str]:
+    """Say what is tried, as a person typed it."""
+    names = {
+        "guide_fixed": "guide fixed",
+        "no_control_ring": "no control ring",
+        "traveller": "traveller",
+        "speed": "main speed",
+        "ring_friction": "ring friction",
+    }
+    return [f"{names[key]}{'' if value is True else f' {value}'}" for key, value in tried.items() if value]

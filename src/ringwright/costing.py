@@ -1,0 +1,55 @@
+"""The verbs about energy, breaks, money, spread, calibration and comparison that the doors may ask for."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ringwright.economy import EconomicSpeed, Energy
+    from ringwright.economy.counting import BreakStudy
+    from ringwright.mill import Mill
+    from ringwright.setting.choice import Trial
+    from ringwright.setting.doff import Doff
+
+# Each verb imports what it needs as it is called, so that no other command waits for it.
+# ruff: noqa: PLC0415
+
+__all__ = ["breaks", "cost", "energy"]
+
+
+def energy(where: str, names: tuple[str, str], tried: Trial) -> tuple[Mill, Doff, Energy]:
+    """Part the power of one spindle of a frame and yarn (their names); with the mill and the doff it is of."""
+    from ringwright.app import open_mill
+    from ringwright.economy import energy_by_part
+    from ringwright.setting.doff import solve_doff
+
+    mill = open_mill(where)
+    doff = solve_doff(mill, *names, tried)
+    return mill, doff, energy_by_part(doff, mill.power)
+
+
+def cost(where: str, names: tuple[str, str], tried: Trial, rate: float | None) -> tuple[Mill, Doff, EconomicSpeed]:
+    """Reckon the cost of a kilogram over speed, from the setting's break rate [per 1000 spindle hours] if known."""
+    from ringwright.app import open_mill
+    from ringwright.economy import economic_speed, ground
+    from ringwright.refusal import Fault, Refusal
+    from ringwright.setting.doff import solve_doff
+
+    if rate is not None and not 0.1 <= rate <= 2000:
+        raise Refusal(Fault(where="the break rate", got=f"{rate:g}", wants="from 0.1 to 2000 per 1000 spindle hours"))
+    mill = open_mill(where)
+    terms = ground(mill, solve_doff(mill, *names), rate)
+    doff = solve_doff(mill, *names, tried)
+    return mill, doff, economic_speed(doff, terms)
+
+
+def breaks(where: str, names: tuple[str, str], tried: Trial, counts_file: str | None) -> tuple[Doff, BreakStudy]:
+    """Compare the end breaks of a trial with those of the setting, calibrated by a CSV file of counts if given."""
+    from ringwright.app import open_mill
+    from ringwright.economy.counting import read_counts, study_breaks
+    from ringwright.economy.csv_table import text_of
+    from ringwright.setting.doff import solve_doff
+
+    mill = open_mill(where)
+    counts = read_counts(text_of(counts_file), counts_file) if counts_file else ()
+    return solve_doff(mill, *names, tried), study_breaks(mill, names, tried, counts)
