@@ -17,7 +17,7 @@ from ringwright.physics.real import Array
 
 __all__ = ["Front", "FrontPoint", "Relaxed", "Single", "fronts", "relaxed_limits", "shortlist", "single_changes"]
 
-LEVELS = tuple(np.linspace(0.82, 1.0, 7))
+LEVELS = (0.82, 0.85, 0.88, 0.91, 0.94, 0.97, 1.0)
 """Productions of the front, as shares of the most."""
 PER_LEVEL = 3
 ALIKE = 1.01

@@ -20,7 +20,7 @@ from ringwright.improve.course import CourseStudy, study_course
 from ringwright.improve.drive import Drive, course_as_set
 from ringwright.improve.front import AGAINST, least_at
 from ringwright.improve.parts import Axis, Reach, axes_for, changes, with_parts
-from ringwright.improve.refused import refuse_none, refuse_out_of_reach
+from ringwright.improve.refused import refuse_none, refuse_out_of_reach, told_lack
 from ringwright.improve.run import Priced, Run, flattest_course, priced, run_of, whole_doff
 from ringwright.improve.search import MOST, Found, Progress, search, try_picks
 from ringwright.improve.shape import Breach, shape_breaches
@@ -93,6 +93,11 @@ class PartsStudy:
     relaxed: tuple[Relaxed, ...]
 
     @property
+    def lacking(self) -> tuple[str, ...]:
+        """What the parts as set lack in room, each in words; empty where they keep every limit of shape."""
+        return told_lack(self.found, 0)
+
+    @property
     def tension_with_parts_as_set(self) -> float:
         """Least peak tension [N] of the parts as they are at ``speed``; inf where these break a limit."""
         return float(least_at(self.found.tried, self.found.weights, self.speed, AGAINST["tension"])[0])
@@ -149,7 +154,7 @@ def _compared_at(question: Question, found: Found, present: Doff) -> float:
     most, problem, setting = float(found.speed.max()), present.problem, present.choice.setting
     if question.aim == "production":
         return ENOUGH * most
-    turns = problem.twist * problem.yarn_length
+    turns = float(problem.twist * problem.yarn_length)
     speed = course_as_set(setting).mean_speed(turns)
     if question.production is not None:
         made = setting.efficiency * problem.linear_density / problem.twist

@@ -30,6 +30,8 @@ PASSED = 1.001
 WORTH_MOVING = 1e-3
 """Gain in doff time below which the corners stay where the mill has them."""
 SHARE_STEP, SPEED_STEP = 1e-3, 10 * RPM
+ROUNDING = 0.01
+"""Share of a step of speed that the search may leave: 0.1 rpm."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,7 +117,7 @@ def study_course(
     everything = demands(spun_doff(doff), doff.choice.frame, doff.choice.yarn, limits)
     held = tuple(demand for demand in everything if demand.limit is not None)
     envelope = doff_envelope(doff, held)
-    turns = doff.problem.twist * doff.problem.yarn_length
+    turns = float(doff.problem.twist * doff.problem.yarn_length)
     present = course_as_set(doff.choice.setting)
     _refuse_contradiction(doff, held, envelope, drive)
     best = best_course(envelope, drive, turns, present)
@@ -173,7 +175,7 @@ def _stepped(shares: Sequence[float], *, as_setting: bool) -> tuple[float, ...]:
 
 
 def _floor(speed: float, drive: Drive) -> float:
-    return max(float(np.floor(speed / SPEED_STEP + 1e-6)) * SPEED_STEP, drive.least)
+    return max(float(np.floor(speed / SPEED_STEP + ROUNDING)) * SPEED_STEP, drive.least)
 
 
 def slower(course: SpeedCourse, ratio: float, drive: Drive) -> SpeedCourse:

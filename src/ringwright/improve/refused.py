@@ -7,12 +7,13 @@ from itertools import combinations
 import numpy as np
 
 from ringwright.improve.search import Found
-from ringwright.improve.tried import SHAPES
+from ringwright.improve.tried import NONE, SHAPES
 from ringwright.refusal import Fault, Refusal
 from ringwright.units import show
 
-__all__ = ["refuse_none", "refuse_out_of_reach"]
+__all__ = ["refuse_none", "refuse_out_of_reach", "told_lack"]
 
+STEADY = SHAPES.index("steady")
 _WORDS = {
     "steady": "a steady balloon",
     "separator": "the room to the separator",
@@ -29,13 +30,7 @@ def refuse_none(found: Found) -> None:
         return
     keeps = room >= 0
     never = [column for column in range(len(SHAPES)) if not keeps[:, column].any()]
-    nearest = int(np.argmin(found.tried.shortfall))
-    lacking = [
-        f"{_WORDS[SHAPES[column]]} by {show(float(-room[nearest, column]), 'length', 'mm', 1)}"
-        if SHAPES[column] != "steady"
-        else _WORDS[SHAPES[column]]
-        for column in np.flatnonzero(room[nearest] < 0)
-    ]
+    lacking = told_lack(found, int(np.argmin(found.tried.shortfall)))
     mend = f"The nearest candidate lacks {' and '.join(lacking)}. No speed mends this."
     if never:
         got = f"at odds with {' and with '.join(_WORDS[SHAPES[column]] for column in never)} at all {count} candidates"
@@ -46,6 +41,19 @@ def refuse_none(found: Found) -> None:
         got = f"a fight between {one} and {other}: no one of {count} candidates keeps both"
     wants = "a reach of the parts within which one candidate keeps every limit"
     raise Refusal(Fault(where="the search over the parts", got=got, wants=wants, mend=mend))
+
+
+def told_lack(found: Found, number: int) -> tuple[str, ...]:
+    """Tell what a candidate lacks in room, limit by limit."""
+    room = found.tried.room[number]
+    if room[STEADY] < 0:
+        return (_WORDS["steady"],)
+    return tuple(
+        _WORDS[SHAPES[column]]
+        if room[column] <= NONE
+        else f"{_WORDS[SHAPES[column]]} by {show(float(-room[column]), 'length', 'mm', 1)}"
+        for column in np.flatnonzero(room < 0)
+    )
 
 
 def refuse_out_of_reach(production: float, speed: float, most: float) -> None:

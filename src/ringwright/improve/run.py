@@ -58,7 +58,7 @@ def whole_doff(mill: Mill, choice: Choice, sampling: Sampling | None = None) -> 
 def run_of(doff: Doff, course: SpeedCourse, limits: Mapping[str, Limit], cost: Cost | None = None) -> Run:
     """Run a solved doff at a course of speeds, by similarity."""
     problem, choice = doff.problem, doff.choice
-    turns = problem.twist * problem.yarn_length
+    turns = float(problem.twist * problem.yarn_length)
     mean = course.mean_speed(turns)
     found = {d.kind.key: d for d in demands(spun_doff(doff), choice.frame, choice.yarn, limits)}
     return Run(
@@ -82,7 +82,7 @@ def flattest_course(doff: Doff, limits: Mapping[str, Limit], drive: Drive, speed
 
     The envelope is pressed down to one tension throughout, and the tension is halved in on.
     """
-    choice, turns = doff.choice, doff.problem.twist * doff.problem.yarn_length
+    choice, turns = doff.choice, float(doff.problem.twist * doff.problem.yarn_length)
     found = [d for d in demands(spun_doff(doff), choice.frame, choice.yarn, limits) if d.limit is not None]
     strength = next(d for d in demands(spun_doff(doff), choice.frame, choice.yarn, limits) if d.kind is STRENGTH)
 

@@ -22,7 +22,7 @@ from ringwright.setting.choice import Choice
 from ringwright.setting.places import Places, Sampling, lay_out
 from ringwright.setting.problem import cop_shape, doff_problem, positions, wall
 
-__all__ = ["COARSE", "SHAPES", "Bench", "Tried", "bench_for", "join", "try_out"]
+__all__ = ["COARSE", "NONE", "SHAPES", "Bench", "Tried", "bench_for", "join", "try_out"]
 
 COARSE = Sampling(strokes=12, places=4)
 """Foot and top of twelve strokes are among these places; the extremes of a stroke lie there."""

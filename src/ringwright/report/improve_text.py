@@ -36,6 +36,7 @@ def improve_text(study: PartsStudy) -> str:
     blocks = [
         [title, "=" * WIDTH],
         [line for breach in study.breaches for line in wrap(f"As set: {breach.words}", WIDTH)],
+        wrap(f"The parts as set lack {' and '.join(study.lacking)}.", WIDTH) if study.lacking else [],
         _first(study),
         _runs(study),
         _changed(study),
@@ -130,7 +131,7 @@ def _changed(study: PartsStudy) -> list[str]:
     )
     lines += wrap(f"  speed through the doff: {corners} of the yarn", WIDTH, subsequent_indent="    ")
     if study.at_end:
-        names = ", ".join(axis.name for axis in study.at_end)
+        names = "; ".join(axis.name for axis in study.at_end)
         lines += wrap(
             f"  At the end of its reach: {names}. A wider reach might give more.", WIDTH, subsequent_indent="    "
         )
