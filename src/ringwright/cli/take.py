@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from typing import Any
 
 import click
-from click._termui_impl import ProgressBar
 
 from ringwright import app
 
@@ -54,6 +54,6 @@ def take(
             click.echo(f"  Why, row by row: {store}/{one.set_aside_file}; mend the rows there and take that file.")
 
 
-def _moved(bar: ProgressBar[int]) -> Callable[[int, int], None]:
+def _moved(bar: Any) -> Callable[[int, int], None]:  # noqa: ANN401 - click does not make its bar's type public
     """Give what moves a bar of 100 steps."""
     return lambda done, whole: bar.update(100 * done // max(whole, 1) - bar.pos)

@@ -21,6 +21,7 @@ Cells = Mapping[str, pa.StringArray]
 LONGEST: Final = 1 << 20
 """A line of more bytes than this is set aside: no record of a break is so long."""
 
+_RETURN: Final = "\ue000"  # a sign of Unicode's private use, that no source writes
 _QUOTES: Final = "a quotation mark is opened and not closed, or closed in the middle of a column"
 _TOO_LONG: Final = f"a column has more than {csv.field_size_limit()} signs"
 
@@ -68,7 +69,7 @@ class Cutter:
     def cut_lines(self, raw: pa.BinaryArray) -> Cut:
         """Cut lines with care; blank lines are no records and have neither cells nor a reason."""
         texts, reasons = self._texts(raw)
-        blank = np.asarray(pc.fill_null(pc.match_substring_regex(texts, r"^\s*$"), fill_value=True))
+        blank = np.asarray(pc.fill_null(pc.match_substring_regex(texts, r"^[\s\v]*$"), fill_value=True))
         rows = np.flatnonzero(~blank)
         texts = texts.take(pa.array(rows))
         lists = pc.split_pattern(texts, self.separator)
@@ -116,10 +117,14 @@ class Cutter:
 
     def _parsed(self, text: str) -> tuple[list[str], str]:
         """Read one line by itself: its cells, or the reason why it cannot be read."""
-        try:
-            (row,) = csv.reader([text], delimiter=self.separator, strict=True)
-        except csv.Error as error:
-            return [], _TOO_LONG if "limit" in str(error) else _QUOTES
+        row = text.split(self.separator)
+        if '"' in text:
+            try:
+                # A bare carriage return is no line end here, but the reader would take it for one.
+                (row,) = csv.reader([text.replace("\r", _RETURN)], delimiter=self.separator, strict=True)
+            except csv.Error as error:
+                return [], _TOO_LONG if "limit" in str(error) else _QUOTES
+            row = [cell.replace(_RETURN, "\r") for cell in row]
         if len(row) == self.width:
             return row, ""
         return [], f"the line has {len(row)} columns; the line of headings has {self.width}"

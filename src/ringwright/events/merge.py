@@ -63,8 +63,9 @@ def merge(known: pa.Table, new: pa.Table) -> Merged:
     rows = np.arange(len(known), len(both))
     again = rows[keeper[rows] != rows]
     against = _contradictions(both, again, keeper[again], name)
-    single = rows[keeper[rows] == rows]
-    against |= _ids_used_twice(both, single, len(known))
+    against |= _ids_used_twice(both, np.flatnonzero(keeper == np.arange(len(both))), len(known))
+    for row in again[np.isin(keeper[again], list(against))].tolist():
+        against.setdefault(row, f"the same event stands in line {lines[keeper[row] - len(known)]}, which is set aside")
     out = np.zeros(len(both), bool)
     out[list(against)] = True
     drop = out.copy()
@@ -110,18 +111,18 @@ def _plain(value: Any) -> str:  # noqa: ANN401 - a cell of any column
     return f"{value:.6g}" if isinstance(value, float) else f"'{str(value)[:40]}'"
 
 
-def _ids_used_twice(both: pa.Table, rows: Ints, known: int) -> dict[int, str]:
-    """Find new events whose source's id was taken already for another event."""
-    if not len(rows) or both["source_id"][known:].null_count == len(both) - known:
+def _ids_used_twice(both: pa.Table, firsts: Ints, known: int) -> dict[int, str]:
+    """Find new events whose source's id was taken already for another event; ``firsts`` are the rows that stay."""
+    if both["source_id"][known:].null_count == len(both) - known:
         return {}
-    ids = both["source_id"].combine_chunks()
+    held = both.select(["source", "source_id"]).take(pa.array(firsts)) if len(firsts) < len(both) else both
+    ids = held["source_id"].combine_chunks()
     codes = np.asarray(pc.fill_null(ids.dictionary_encode().indices, -1)).astype(np.int64)
-    sources = np.asarray(both["source"].combine_chunks().dictionary_encode().indices).astype(np.int64)
-    firsts = _first_of_each(np.where(codes < 0, -1, sources * len(both) + codes))
-    return {
-        int(row): f"the id {_plain(ids[int(row)].as_py())} was already taken for another event"
-        for row in rows[(codes[rows] >= 0) & (firsts[rows] != rows)]
-    }
+    sources = np.asarray(held["source"].combine_chunks().dictionary_encode().indices).astype(np.int64)
+    earlier = _first_of_each(np.where(codes < 0, -1, sources * len(both) + codes))
+    twice = np.flatnonzero((codes >= 0) & (earlier != np.arange(len(firsts))) & (firsts >= known))
+    told = "was already taken for another event"
+    return {int(firsts[at]): f"the id {_plain(ids[at].as_py())} {told}" for at in twice.tolist()}
 
 
 def _sorted(table: pa.Table, name: str) -> pa.Table:
