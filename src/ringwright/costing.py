@@ -5,16 +5,20 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
     from ringwright.economy import EconomicSpeed, Energy
     from ringwright.economy.counting import BreakStudy
     from ringwright.mill import Mill
     from ringwright.setting.choice import Trial
     from ringwright.setting.doff import Doff
+    from ringwright.uncertainty.calibration import Calibration
 
 # Each verb imports what it needs as it is called, so that no other command waits for it.
 # ruff: noqa: PLC0415
 
-__all__ = ["breaks", "cost", "energy"]
+__all__ = ["breaks", "calibrate", "cost", "energy"]
 
 
 def energy(where: str, names: tuple[str, str], tried: Trial) -> tuple[Mill, Doff, Energy]:
@@ -53,3 +57,25 @@ def breaks(where: str, names: tuple[str, str], tried: Trial, counts_file: str | 
     mill = open_mill(where)
     counts = read_counts(text_of(counts_file), counts_file) if counts_file else ()
     return solve_doff(mill, *names, tried), study_breaks(mill, names, tried, counts)
+
+
+def calibrate(
+    where: str, names: tuple[str, str], readings_file: str, hold: Sequence[str], date: str | None, *, replace: bool
+) -> tuple[Calibration, Path | None]:
+    """Fit friction and drag to a CSV of readings, or the demo's; with a date, keep the fit and give its file."""
+    from ringwright.app import DEMO, open_mill
+    from ringwright.economy.csv_table import text_of
+    from ringwright.mill import demo_mill_path
+    from ringwright.setting.choice import choose
+    from ringwright.uncertainty.calibration import calibrate as calibrated
+    from ringwright.uncertainty.keeping import calibration_toml, keep, place_to_keep
+    from ringwright.uncertainty.readings import read_readings
+
+    if readings_file == DEMO:
+        readings_file = str(demo_mill_path() / f"readings_{'_'.join(names)}.csv")
+    choice = choose(open_mill(where), *names)
+    file = None if date is None or where == DEMO else place_to_keep(where, "-".join(names), date, replace=replace)
+    found = calibrated(choice, read_readings(text_of(readings_file), readings_file), hold)
+    if file is not None and date is not None:
+        keep(file, calibration_toml(found, date, readings_file))
+    return found, file

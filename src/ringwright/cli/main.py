@@ -36,7 +36,8 @@ class _Group(click.Group):
 
 
 _COMMANDS = (
-    "breaks", "card", "cost", "course", "doff", "energy", "improve", "init", "plan", "position", "serve", "take",
+    "breaks", "calibrate", "card", "cost", "course", "doff", "energy", "improve", "init", "plan", "position",
+    "serve", "study", "take", "trial",
 )  # fmt: skip
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -48,8 +48,10 @@ def text_of(path: str) -> str:
         raise Refusal(Fault(where=path, got="not UTF-8 text", wants="CSV in UTF-8")) from None
 
 
-def read_table(text: str, name: str, asked: Mapping[str, Asked]) -> list[Line]:
-    """Read CSV with a heading; Refusal with every fault of every line.
+def read_table(
+    text: str, name: str, asked: Mapping[str, Asked], judge: Callable[[Line], list[Fault]] | None = None
+) -> list[Line]:
+    """Read CSV with a heading; Refusal with every fault of every line, those that ``judge`` finds among them.
 
     A heading is a column's name, perhaps with its unit after a comma or in brackets: "tension, cN"; a cell may have
     its own unit. Commas or semicolons part the cells. An empty cell of a column that need not be there is left out.
@@ -65,6 +67,7 @@ def read_table(text: str, name: str, asked: Mapping[str, Asked]) -> list[Line]:
     read = [
         _line(row, f"{name}, line {at}", columns, asked, faults) for at, row in zip(numbers[1:], rows[1:], strict=False)
     ]
+    faults += [fault for line in read for fault in (judge(line) if judge else [])]
     if faults:
         raise Refusal(faults)
     return read

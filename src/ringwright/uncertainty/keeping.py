@@ -1,0 +1,100 @@
+"""Keep a fit beside the mill as a TOML file that a person can read, and never write over an earlier one unasked."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from ringwright.refusal import Fault, Refusal
+from ringwright.uncertainty.calibration import Calibration
+from ringwright.units import in_unit
+
+__all__ = ["calibration_toml", "keep", "place_to_keep"]
+
+
+def place_to_keep(mill: str, name: str, date: str, *, replace: bool) -> Path:
+    """Give the file that a fit is to be kept in: calibration/NAME-DATE.toml in the mill's folder, or beside its file.
+
+    Raises Refusal if it is there already and is not to be replaced.
+    """
+    where = Path(mill)
+    file = (where if where.is_dir() else where.parent) / "calibration" / f"{name}-{date}.toml"
+    if file.exists() and not replace:
+        mend = "Add --replace to write over it, or --no-keep to look only."
+        raise Refusal(Fault(where=str(file), got="there already", wants="a new file", mend=mend))
+    return file
+
+
+def keep(file: Path, text: str) -> None:
+    """Write the file whole or not at all; Refusal if it cannot be written."""
+    draft = file.with_name(f".{file.name}.new")
+    try:
+        file.parent.mkdir(exist_ok=True)
+        draft.write_text(text, encoding="utf-8")
+        os.replace(draft, file)  # noqa: PTH105 - as one step, also over an earlier file
+    except OSError as error:
+        draft.unlink(missing_ok=True)
+        got = (error.strerror or "not writable").lower()
+        raise Refusal(Fault(where=str(file), got=got, wants="a file that can be written")) from None
+
+
+def calibration_toml(found: Calibration, date: str, source: str) -> str:
+    """Write a fit as TOML: what was fitted, how sure it is, and the readings it came from."""
+    choice, fit = found.choice, found.fit
+    name = f"{choice.frame.name}-{choice.yarn.name}"
+    lines = [
+        "# Fitted by ringwright calibrate. Nothing reads this back: to use a value, write it into the mill's file.",
+        f"[calibration.{_quoted(name)}]",
+        f"frame = {_quoted(choice.frame.name)}",
+        f"yarn = {_quoted(choice.yarn.name)}",
+        f"date = {date}",
+        f"readings_file = {_quoted(Path(source).name)}",
+        f"scatter_cN = {_number(in_unit(fit.scatter, 'force', 'cN'))}",
+        f"readings_to_spare = {fit.freedom}",
+        f"not_told_apart = [{', '.join(_quoted(f'{a} and {b}') for a, b, _ in fit.not_told_apart())}]",
+        f"ran_to_the_edge = [{', '.join(_quoted(name) for name in fit.at_edge)}]",
+    ]
+    for i, parameter in enumerate(found.sought):
+        low, high = fit.interval()[i]
+        lines += [
+            "",
+            f"[calibration.{_quoted(name)}.fitted.{_quoted(parameter.name)}]",
+            f"key = {_quoted(parameter.key)}",
+            f"before = {_number(found.before[i])}",
+            f"value = {_number(fit.values[i])}",
+            f"standard_error = {_number(fit.standard_errors[i])}",
+            f"interval_95 = [{_number(low)}, {_number(high)}]",
+        ]
+    if found.held:
+        lines += ["", f"[calibration.{_quoted(name)}.held]"]
+        lines += [f"{_quoted(held)} = {_number(value)}" for held, value in found.held.items()]
+    return "\n".join(lines + _readings(found, name)) + "\n"
+
+
+def _readings(found: Calibration, name: str) -> list[str]:
+    lines = []
+    rows = zip(found.readings, found.fit.residuals, found.places.time, strict=True)
+    for reading, left, time in rows:
+        lines += [
+            "",
+            f"[[calibration.{_quoted(name)}.readings]]",
+            f"minute = {_number(time / 60)}",
+            f"stroke = {_number(reading.stroke)}",
+            f"at = {_quoted(reading.at)}",
+            f"tension_cN = {_number(in_unit(reading.tension, 'force', 'cN'))}",
+            f"left_by_fit_cN = {_number(in_unit(float(left), 'force', 'cN'))}",
+        ]
+        if reading.traveller is not None:
+            lines.append(f"traveller_mg = {_number(in_unit(reading.traveller, 'mass', 'mg'))}")
+        if reading.speed is not None:
+            lines.append(f"speed_rpm = {_number(in_unit(reading.speed, 'rotation', 'rpm'))}")
+    return lines
+
+
+def _number(value: float) -> str:
+    text = f"{float(value):.6g}"
+    return text if any(sign in text for sign in ".en") else f"{text}.0"
+
+
+def _quoted(text: str) -> str:
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
