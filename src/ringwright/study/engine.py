@@ -1,0 +1,44 @@
+"""The engine that counts: DuckDB within the program, with its memory held, reading Parquet by Ibis expressions."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+
+import ibis
+import ibis.expr.types as ir
+import pyarrow as pa
+
+from ringwright.refusal import Fault, Refusal
+
+__all__ = ["open_engine", "table_in_memory", "table_of_files"]
+
+
+def open_engine(memory: str, threads: int = 2) -> ibis.BaseBackend:
+    """Open DuckDB with a limit on its memory; beyond it, it works on disk in the system's folder for such."""
+    spill = str(Path(tempfile.gettempdir()) / "ringwright-spill")
+    return ibis.duckdb.connect(
+        memory_limit=memory, threads=threads, temp_directory=spill, preserve_insertion_order=False
+    )
+
+
+def table_in_memory(table: pa.Table) -> ir.Table:
+    """Give a table in memory to the engine."""
+    return ibis.memtable(table)
+
+
+def table_of_files(engine: ibis.BaseBackend, paths: Sequence[Path]) -> ir.Table:
+    """Give Parquet files to the engine as one table; Refusal that names the fault if they cannot be read.
+
+    The folders' names are not read as columns: engines differ in the types they give them.
+    """
+    try:
+        return engine.read_parquet([str(path) for path in paths], hive_partitioning=False)
+    except Exception as error:  # noqa: BLE001 - each engine has its own errors
+        reason = str(error).splitlines()[0][:200]
+        mend = "Put the file back from a copy, or take its records in again."
+        wants = "whole Parquet files of this store"
+        raise Refusal(
+            Fault(where=str(paths[0].parent), got=f"not readable ({reason})", wants=wants, mend=mend)
+        ) from None

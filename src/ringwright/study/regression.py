@@ -1,0 +1,85 @@
+"""Counts on a design with exposures: Poisson regression whose errors carry the scatter found, and smooth curves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import patsy
+import statsmodels.api as sm
+from scipy import stats
+
+__all__ = ["Fit", "compare", "fit_counts", "smooth"]
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fit:
+    """A fitted Poisson regression; ``covariance`` is that of counts that scatter by chance alone."""
+
+    coefficients: Array
+    covariance: Array
+    deviance: float
+    pearson: float
+    freedom: int
+    log_likelihood: float
+
+    @property
+    def dispersion(self) -> float:
+        """Pearson's chi-square over its degrees of freedom: 1 for chance alone."""
+        return self.pearson / self.freedom if self.freedom > 0 else float("nan")
+
+    @property
+    def scatter(self) -> float:
+        """The dispersion that errors are widened by: as found, and never under 1."""
+        return max(1.0, self.dispersion) if self.freedom > 0 else 1.0
+
+    def combination(
+        self, weights: npt.ArrayLike, chance: float = 0.95, scatter: float | None = None
+    ) -> tuple[float, float, float, float]:
+        """Give a weighted sum of the coefficients: value, low, high and two-sided p (Student's law, scatter in).
+
+        ``scatter`` stands in for ``Fit.scatter`` where the caller wants the dispersion as it was found.
+        """
+        w = np.asarray(weights, np.float64)
+        wide = self.scatter if scatter is None else scatter
+        value, error = float(w @ self.coefficients), float(np.sqrt(max(float(w @ self.covariance @ w), 0.0) * wide))
+        half = float(stats.t.isf((1 - chance) / 2, self.freedom)) * error
+        p = float(2 * stats.t.sf(abs(value) / error, self.freedom)) if error > 0 else 1.0
+        return value, value - half, value + half, p
+
+
+def fit_counts(counts: npt.ArrayLike, design: npt.ArrayLike, exposures: npt.ArrayLike | None = None) -> Fit:
+    """Fit counts by Poisson regression on a design (n, k) with the exposures' logarithm as offset."""
+    y, x = np.asarray(counts, np.float64), np.asarray(design, np.float64)
+    offset = None if exposures is None else np.log(np.asarray(exposures, np.float64))
+    # The usual stop leaves errors in the sixth digit.
+    found = sm.GLM(y, x, family=sm.families.Poisson(), offset=offset).fit(tol=1e-13, maxiter=200)
+    return Fit(
+        coefficients=np.asarray(found.params, np.float64),
+        covariance=np.asarray(found.cov_params(), np.float64),
+        deviance=float(found.deviance),
+        pearson=float(found.pearson_chi2),
+        freedom=int(found.df_resid),
+        log_likelihood=float(found.llf),
+    )
+
+
+def compare(smaller: Fit, larger: Fit) -> tuple[float, float]:
+    """Return F and p of what a larger fit adds to a smaller one, over the scatter of the larger."""
+    gained = smaller.freedom - larger.freedom
+    f = (smaller.deviance - larger.deviance) / gained / larger.scatter
+    return float(f), float(stats.f.sf(f, gained, larger.freedom))
+
+
+def smooth(x: npt.ArrayLike, knots: tuple[float, ...], ends: tuple[float, float]) -> Array:
+    """Return the columns of a natural cubic spline (n, knots + 2) that hold the constant; the knots are given.
+
+    Knots are given, as a count of degrees would place them otherwise than other programs do.
+    """
+    inside = np.clip(np.asarray(x, np.float64), *ends)
+    formula = "cr(x, knots=knots, lower_bound=low, upper_bound=high) - 1"
+    made = patsy.dmatrix(formula, {"x": inside, "knots": list(knots), "low": ends[0], "high": ends[1]})
+    return np.asarray(made, np.float64)

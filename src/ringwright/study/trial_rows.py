@@ -1,0 +1,78 @@
+"""A trial as a person writes it down: a CSV file with one line for each frame and shift."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+from typing import Final
+
+from ringwright.refusal import Fault, Refusal, nearest
+from ringwright.study.trial_verdict import ShiftRow
+
+__all__ = ["HEADINGS", "read_trial"]
+
+HEADINGS: Final = ("shift", "frame", "setting", "breaks", "spindle_hours")
+"""The columns of a trial's file; others are left alone."""
+
+
+def read_trial(path: str) -> list[ShiftRow]:
+    """Read the shifts of a trial; Refusal that names every line that cannot be used."""
+    file = Path(path)
+    try:
+        text = file.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        reason = (getattr(error, "strerror", None) or "not UTF-8 text").lower()
+        raise Refusal(Fault(where=path, got=f"not readable ({reason})", wants="a CSV file that you may read")) from None
+    reader = csv.DictReader(text.splitlines())
+    headings = [heading.strip() for heading in reader.fieldnames or []]
+    missing = [name for name in HEADINGS if name not in headings]
+    if missing:
+        wants = f"a table with the headings {', '.join(HEADINGS)}"
+        raise Refusal([Fault(where=path, got=f"without {name}", wants=wants, mend=nearest(name, headings))
+                       for name in missing])  # fmt: skip
+    reader.fieldnames = headings
+    faults: list[Fault] = []
+    rows: list[ShiftRow] = []
+    seen: dict[tuple[str, str], int] = {}
+    for cells in reader:
+        where = f"{path}, line {reader.line_num}"
+        texts = {name: (cells.get(name) or "").strip() for name in HEADINGS}
+        empty = [
+            Fault(where=f"{where}, {name}", got="empty", wants="filled in") for name, text in texts.items() if not text
+        ]
+        key = (texts["shift"], texts["frame"])
+        if key in seen:
+            got = f"a second row for {key[1]} at {key[0]} (first in line {seen[key]})"
+            empty.append(Fault(where=where, got=got, wants="the only row of its frame and shift"))
+        seen.setdefault(key, reader.line_num)
+        row = _row(texts, where, empty)
+        faults += empty
+        if row:
+            rows.append(row)
+    if not rows and not faults:
+        faults.append(Fault(where=path, got="without rows", wants="a table with a row for each frame and shift"))
+    if faults:
+        raise Refusal(faults)
+    return rows
+
+
+def _row(texts: dict[str, str], where: str, faults: list[Fault]) -> ShiftRow | None:
+    """Read one row; what is wrong is added to the faults."""
+    values: dict[str, float] = {}
+    for name, low, high in (("breaks", 0, 1e6), ("spindle_hours", 1e-9, 1e7)):
+        if not texts[name]:
+            continue
+        try:
+            values[name] = float(texts[name])
+        except ValueError:
+            values[name] = float("nan")
+        whole = name != "breaks" or values[name] == int(values[name] if values[name] == values[name] else 0)
+        if not (low <= values[name] <= high and whole):
+            what = "a whole number from 0 to 1000000" if name == "breaks" else "a number above 0 and up to 10000000"
+            faults.append(Fault(where=f"{where}, {name}", got=f'"{texts[name][:40]}"', wants=what))
+    if faults:
+        return None
+    return ShiftRow(
+        shift=texts["shift"], frame=texts["frame"], setting=texts["setting"], breaks=int(values["breaks"]),
+        exposure=values["spindle_hours"] / 1000,
+    )  # fmt: skip

@@ -1,0 +1,72 @@
+"""All questions put to the records of a mill, in the order in which their answers lean on one another."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping, Sequence
+from typing import Final
+
+from ringwright.findings.finding import Answer
+from ringwright.study.break_rates import break_rates
+from ringwright.study.doff_place import hours_since_doff, place_in_cop
+from ringwright.study.drive_groups import GroupedSpindles, drive_groups
+from ringwright.study.level_changes import rate_changes
+from ringwright.study.records import FrameShape, Records
+from ringwright.study.separators import SideBreaks, separators_that_leak
+from ringwright.study.shifts import odd_shifts, shifts_that_stand_out
+from ringwright.study.spindles import spindles_that_stand_out
+from ringwright.study.traveller_age import traveller_age
+
+__all__ = ["QUESTIONS", "answer_all"]
+
+QUESTIONS: Final = {
+    "rates": "How many ends break per 1000 spindle-hours?",
+    "spindles": "Which spindles stand out?",
+    "separators": "Which separators leak?",
+    "cop": "Where in the cop do ends break?",
+    "doff": "Does the time since the doff matter?",
+    "travellers": "Does the age of the travellers matter?",
+    "shifts": "Which shift is at fault?",
+    "changes": "Did the rate change at some time?",
+    "drive": "Do the spindles of one tape or belt go together?",
+}
+"""The questions by the word that asks for each."""
+
+
+def answer_all(
+    records: Records,
+    shapes: Mapping[str, FrameShape],
+    sides: Callable[[str], Sequence[SideBreaks]],
+    asked: Collection[str] = tuple(QUESTIONS),
+    *,
+    at_patrol: bool = False,
+) -> list[Answer]:
+    """Answer the questions asked; ``sides`` gives a frame's breaks in time, called only if the separators are asked."""
+    cells = records.cells
+    answers: list[Answer] = []
+    odd = odd_shifts(cells) if {"travellers", "changes"} & set(asked) else []
+    spindles = spindles_that_stand_out(records.spindles) if {"spindles", "drive"} & set(asked) else []
+    if "rates" in asked:
+        answers += break_rates(cells)
+    if "spindles" in asked:
+        answers += spindles
+    if "separators" in asked:
+        every = [side for one in cells for side in sides(one.frame)]
+        answers += separators_that_leak(every, at_patrol=at_patrol)
+    if "cop" in asked:
+        answers += place_in_cop(records.cop)
+    if "doff" in asked:
+        answers += hours_since_doff(cells)
+    if "travellers" in asked:
+        answers += traveller_age(cells, odd)
+    if "shifts" in asked:
+        answers.append(shifts_that_stand_out(cells))
+    if "changes" in asked:
+        answers += rate_changes(cells, odd)
+    if "drive" in asked:
+        named = {(found.frame, found.spindles[0]) for answer in spindles for found in answer.findings}
+        groups = [
+            GroupedSpindles(counts=one, groups=shapes[one.frame].groups, called=shapes[one.frame].group_called)
+            for one in records.spindles
+        ]
+        answers += drive_groups(groups, named)
+    return answers
