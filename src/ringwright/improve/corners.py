@@ -108,6 +108,8 @@ def quickest(road: Road, shares: tuple[float, ...] | None = None) -> SpeedCourse
 
     With ``shares`` the corners stand where they are told, for a setting's course those of ``course_as_set``.
     """
+    if float(np.min(road.most(road.share))) < road.drive.least * (1 - SLACK):
+        return None
     grid = _first_grid(road)
     if shares is not None:
         grid = replace(grid, shares=tuple(np.array([share]) for share in shares))
@@ -127,7 +129,6 @@ def _first_grid(road: Road) -> Grid:
     drive = road.drive
     top = float(np.max(road.most(road.share)))
     bottom = max(drive.least, LOWEST * float(np.min(road.most(road.share))))
-    bottom = min(bottom, top)
     ends = (np.array([0.0]), np.array([1.0]))
     if drive.corners == 0:
         base = np.linspace(*BASE_ENDS, 60)

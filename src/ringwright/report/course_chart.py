@@ -40,7 +40,7 @@ class CourseLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CourseFigure:
-    """The best course and the present one under the envelope; ``limits`` names what the envelope is made of."""
+    """The best course and the present one under the envelope; ``limits`` names what makes it, with "; " between."""
 
     best: CourseLine
     present: CourseLine
@@ -61,9 +61,12 @@ def course_chart(shown: CourseFigure, *, width: float = 640.0, height: float = 3
     parts += [svg.polyline(present, DASHED_B), svg.polyline(best, BEST)]
     parts += [_corner(point) for point in best]
     labels = [
-        EndLabel(y=wall[-1][1] - 14, words=f"limit: {shown.limits}", colour=svg.INK2),
         EndLabel(y=best[-1][1], words=shown.best.name, colour=svg.WOAD, weight=600),
         EndLabel(y=present[-1][1], words=shown.present.name, colour=svg.MADDER),
+    ]
+    names = shown.limits.split("; ")
+    labels += [
+        EndLabel(y=wall[-1][1] - 14 * (len(names) - k), words=name, colour=svg.INK2) for k, name in enumerate(names)
     ]
     return svg.figure((width, height), _said(shown), [*parts, *end_labels(plot.right + 8, labels)])
 

@@ -28,7 +28,7 @@ def course_figure(study: CourseStudy) -> CourseFigure:
         best=CourseLine(name="best course", shares=study.best.shares, speeds=study.best.speeds),
         present=CourseLine(name="as set", shares=study.present.shares, speeds=study.present.speeds),
         envelope=CourseLine(name="limit", shares=envelope.share.tolist(), speeds=envelope.speed.tolist()),
-        limits=", ".join(name.lower() for name in names),
+        limits="; ".join(name.lower() for name in names),
     )
 
 
