@@ -109,13 +109,16 @@ def run_python(block: Block, names: dict[str, object]) -> None:
 
 def read_block(block: Block) -> None:
     """Read a block of data; one that begins with ``# file: NAME`` is laid down for the commands after it."""
+    named = NAMED_FILE.match(block.text)
+    text = block.text
     if block.language == "toml":
-        tomllib.loads(block.text)
+        tomllib.loads(text)
     else:
-        [json.loads(line) for line in block.text.splitlines()] if "}\n{" in block.text else json.loads(block.text)
-    if named := NAMED_FILE.match(block.text):
+        text = text[named.end() :] if named else text  # JSON knows no comments
+        [json.loads(line) for line in text.splitlines()] if "}\n{" in text else json.loads(text)
+    if named:
         Path(named[1]).parent.mkdir(parents=True, exist_ok=True)
-        Path(named[1]).write_text(block.text, encoding="utf-8")
+        Path(named[1]).write_text(text, encoding="utf-8")
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.relative_to(ROOT).as_posix())
