@@ -52,13 +52,19 @@ def test_a_stale_or_missing_page_is_told_in_a_sentence(made, tmp_path, name):
 
 
 def test_every_command_stands_there_with_each_of_its_options(made):
-    group = importlib.import_module("ringwright.cli.main").ringwright
-    context = click.Context(group, info_name="ringwright")
-    page = made["commands.md"]
-    for name in group.list_commands(context):
-        section = page.split(f"## ringwright {name}\n")[1].split("\n## ")[0]
-        options = [one for one in group.get_command(context, name).params if isinstance(one, click.Option)]
-        assert [one.name for one in options if not one.hidden and f"`{one.opts[0]}" not in section] == []
+    waiting = [("ringwright", importlib.import_module("ringwright.cli.main").ringwright)]
+    while waiting:
+        words, command = waiting.pop()
+        if isinstance(command, click.Group):
+            context = click.Context(command, info_name=words)
+            names = command.list_commands(context)
+            assert names
+            waiting += [(f"{words} {name}", command.get_command(context, name)) for name in names]
+        if words == "ringwright":
+            continue
+        section = made["commands.md"].split(f"## {words}\n")[1].split("\n## ")[0]
+        options = [one for one in command.params if isinstance(one, click.Option) and not one.hidden]
+        assert [one.name for one in options if f"`{one.opts[0]}" not in section] == []
 
 
 def test_every_key_of_the_mill_file_stands_under_its_table(made):

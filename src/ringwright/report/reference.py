@@ -46,12 +46,18 @@ def commands_page() -> list[str]:
 
 def _commands() -> Iterator[tuple[str, click.Command]]:
     # The commands stand above this layer; the page looks at them from outside, as a person does.
-    group: click.Group = importlib.import_module("ringwright.cli.main").ringwright
-    context = click.Context(group, info_name="ringwright")
+    return _inside("ringwright", importlib.import_module("ringwright.cli.main").ringwright)
+
+
+def _inside(words: str, group: click.Group) -> Iterator[tuple[str, click.Command]]:
+    """Walk the commands of a group by the words that call them, and those of the groups in it."""
+    context = click.Context(group, info_name=words)
     for name in group.list_commands(context):
         command = group.get_command(context, name)
         if command is not None:
-            yield f"ringwright {name}", command
+            yield f"{words} {name}", command
+        if isinstance(command, click.Group):
+            yield from _inside(f"{words} {name}", command)
 
 
 def _option(option: click.Option) -> tuple[str, str, str]:
