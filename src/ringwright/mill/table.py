@@ -5,11 +5,12 @@ from typing import Any, ClassVar, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, ValidationInfo, field_validator, model_validator
 
-from ringwright.mill.field import ORIGINS, plain_field, read_value, stated
+from ringwright.mill.field import ORIGINS, Stated, plain_field, read_value, stated
 from ringwright.mill.rule import Rule, breaches
+from ringwright.mill.spread import spread_fault
 from ringwright.refusal import Fault, Refusal, nearest
 
-__all__ = ["Entry", "Table", "keys_of", "number_at", "origin_faults", "table_of"]
+__all__ = ["Entry", "Table", "keys_of", "number_at", "origin_faults", "stated_at", "table_of"]
 
 
 class Table(BaseModel):
@@ -44,6 +45,10 @@ class Entry(Table):
         'where values come from: a key = "measured", "assumed" or "common practice", with a note after a comma',
         default_factory=dict,
     )
+    spread: dict[str, str] = plain_field(
+        'how sure values are: a key = the two ends between which it lies nineteen times in twenty, as "0.08 to 0.13"',
+        default_factory=dict,
+    )
 
     @field_validator("name")
     @classmethod
@@ -61,6 +66,27 @@ class Entry(Table):
         if faults:
             raise Refusal(faults)
         return self
+
+    @model_validator(mode="after")
+    def _spread_fits(self) -> "Entry":
+        """Refuse spreads of unknown keys, and ends that cannot be."""
+        faults = []
+        for key, text in self.spread.items():
+            faults += spread_fault(key, text, stated_at(type(self), key), number_at(self, key))
+        if faults:
+            raise Refusal(faults)
+        return self
+
+
+def stated_at(table: type[Table], key: str) -> Stated | None:
+    """Give what is stated of the field at a dotted key; None if there is no such field."""
+    first, _, rest = key.partition(".")
+    if first not in table.model_fields:
+        return None
+    inner = table_of(table.model_fields[first].annotation)
+    if not rest:
+        return stated(table, first)
+    return stated_at(inner, rest) if inner is not None else None
 
 
 def origin_faults(table: type[Table], origins: dict[str, str]) -> list[Fault]:
@@ -92,7 +118,7 @@ def keys_of(table: type[Table]) -> list[str]:
     """List the dotted keys of a table and of the tables in it, but not those of lists of tables."""
     keys: list[str] = []
     for name, field in table.model_fields.items():
-        if name in {"name", "origins"}:
+        if name in {"name", "origins", "spread"}:
             continue
         keys.append(name)
         inner = table_of(field.annotation)
