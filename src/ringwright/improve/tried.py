@@ -124,6 +124,11 @@ def _side_by_side(parts: Sequence[Positions]) -> Positions:
 
 def try_out(bench: Bench, candidates: Sequence[Choice]) -> Tried:
     """Solve the candidates; they should stand in an order in which neighbours are alike."""
+    with np.errstate(invalid="ignore"):  # a branch that is lost on the way is told by its outcome
+        return _tried(bench, candidates)
+
+
+def _tried(bench: Bench, candidates: Sequence[Choice]) -> Tried:
     count, places = len(candidates), [_places(bench, choice) for choice in candidates]
     asked = [positions(choice, place) for choice, place in zip(candidates, places, strict=True)]
     solved = solve(_side_by_side(asked), sweep=True)
