@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 # ruff: noqa: PLC0415
 
 __all__ = [
+    "DEMO",
     "Asked",
     "Study",
     "judge_trial",
@@ -175,7 +176,7 @@ def _shape(frame: Frame) -> FrameShape:
 
 
 def write_demo(folder: str, *, clean: bool = False, seed: int = 1) -> list[Path]:
-    """Write the demonstration's records as two Parquet files and its description; gives their paths."""
+    """Write the demonstration's records (Parquet), their sources and its description; gives the paths."""
     import io
 
     import pyarrow.parquet as pq
@@ -188,12 +189,13 @@ def write_demo(folder: str, *, clean: bool = False, seed: int = 1) -> list[Path]
     frame = next(iter(open_mill(DEMO).frames.values()))
     drawn = simulate(read_story(clean=clean), frame.spindles, frame.sides, seed)
     files = {}
-    for name, table in (("breaks.parquet", drawn.breaks), ("running.parquet", drawn.running)):
+    for name, table in (("breaks", drawn.breaks), ("running", drawn.running)):
         text = io.BytesIO()
         pq.write_table(table, text, compression="zstd")
-        files[name] = text.getvalue()
+        files[f"{name}.parquet"] = text.getvalue()
+        files[f"{name}.source.toml"] = (DESCRIPTION.parent / f"{name}.source.toml").read_bytes()
     if not clean:
-        files["description.toml"] = DESCRIPTION.read_bytes()
+        files[DESCRIPTION.name] = DESCRIPTION.read_bytes()
     return write_files(folder, files)
 
 

@@ -98,7 +98,7 @@ def as_computed(table: str, given: dict[str, Any]) -> Any:
     if table in functions:
         return functions[table](given)
     pairs = {name: tuple(value) if isinstance(value, list) else value for name, value in given.items()}
-    plain = {
+    plain: dict[str, Any] = {
         "rate_interval": rate_interval, "ratio_interval": ratio_interval, "mid_p": mid_p,
         "power": power_of_two_rates, "gamma_posterior": gamma_posterior,
     }  # fmt: skip

@@ -27,17 +27,24 @@ _WORDS = ("rates", "spindles", "separators", "cop", "doff", "travellers", "shift
 @click.option(
     "--seed", type=click.IntRange(0, 2**31), default=1, show_default=True, help="With demo: draw other chances."
 )
+@click.option("--write", metavar="FOLDER", help="With demo: write its records into this folder, to be taken in.")
 @click.option("--more", is_flag=True, help="Say under each answer what it cannot tell and which data it used.")
 @click.option("--json", "as_json", is_flag=True, help="Print the answers as one JSON object.")
 @click.option("--out", help="Write the pictures (SVG) and the answers (JSON) into this folder.")
 def study(
     records: str, mill: str, questions: tuple[str, ...], frames: tuple[str, ...], stamped: str, *, clean: bool,
-    seed: int, more: bool, as_json: bool, out: str | None,
+    seed: int, write: str | None, more: bool, as_json: bool, out: str | None,
 ) -> None:  # fmt: skip
     """Ask the break records in RECORDS (a store, or the word demo) what stands out, and how sure that is.
 
     Each answer has a sentence, a number with its interval and a word: sure, likely, may be chance, too early to tell.
     """
+    if records != studying.DEMO and (clean or write or seed != 1):
+        raise click.UsageError("--clean, --seed and --write go with the word demo in place of a store.")
+    if write:
+        paths = studying.write_demo(write, clean=clean, seed=seed)
+        click.echo(f"Wrote {', '.join(path.name for path in paths)} into {write}. All of it is invented.")
+        return
     asked = studying.Asked(
         records=records, mill=mill, questions=questions, frames=frames, at_patrol=stamped == "patrol", clean=clean,
         seed=seed,

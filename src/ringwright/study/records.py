@@ -101,7 +101,7 @@ def gather(
         cells=cells,
         spindles=spindles,
         cop=_cop_counts(engine.to_pyarrow(_by_cop(joined)), cells),
-        outside=_outside(breaks, engine, cells),
+        outside=_outside(breaks.filter(breaks.machine.isin(list(shapes))), engine, cells),
         pieces=pieces,
     )
 

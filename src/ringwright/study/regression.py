@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,6 +10,9 @@ import numpy.typing as npt
 import patsy
 import statsmodels.api as sm
 from scipy import stats
+from statsmodels.tools.sm_exceptions import ConvergenceWarning, PerfectSeparationWarning
+
+from ringwright.refusal import Fault, Refusal
 
 __all__ = ["Fit", "compare", "fit_counts", "smooth"]
 
@@ -52,11 +56,22 @@ class Fit:
 
 
 def fit_counts(counts: npt.ArrayLike, design: npt.ArrayLike, exposures: npt.ArrayLike | None = None) -> Fit:
-    """Fit counts by Poisson regression on a design (n, k) with the exposures' logarithm as offset."""
+    """Fit counts by Poisson regression on a design (n, k) with the exposures' logarithm as offset.
+
+    Refusal if the fit does not settle, as where a column of the design goes with no break at all.
+    """
     y, x = np.asarray(counts, np.float64), np.asarray(design, np.float64)
     offset = None if exposures is None else np.log(np.asarray(exposures, np.float64))
-    # The usual stop leaves errors in the sixth digit.
-    found = sm.GLM(y, x, family=sm.families.Poisson(), offset=offset).fit(tol=1e-13, maxiter=200)
+    with warnings.catch_warnings():
+        # Counts that a design meets exactly are rare but right; the library warns as of a fault.
+        warnings.simplefilter("ignore", PerfectSeparationWarning)
+        warnings.simplefilter("ignore", ConvergenceWarning)
+        # The usual stop, by the deviance, leaves errors in the sixth digit.
+        model = sm.GLM(y, x, family=sm.families.Poisson(), offset=offset)
+        found = model.fit(tol=1e-10, tol_criterion="params", maxiter=100)
+    if not found.converged or not np.all(np.isfinite(found.params)):
+        wants = "counts with breaks under every condition that is compared"
+        raise Refusal(Fault(where="the regression of the counts", got="without an answer", wants=wants))
     return Fit(
         coefficients=np.asarray(found.params, np.float64),
         covariance=np.asarray(found.cov_params(), np.float64),

@@ -68,7 +68,7 @@ def separators_that_leak(
     ``at_patrol`` says that a break's time is that of the patrol which found it: breaks of one side with one time are
     one patrol, and the joins of all patrols are held against their exact law.
     """
-    stamped = [not at_patrol and shared_stamps(side.times) > _PATROL_SHARE for side in sides]
+    stamped = [_stamped_wrong(side, at_patrol=at_patrol) for side in sides]
     ready = [
         _measured(side, at_patrol=at_patrol, window_s=window_s)
         for side, wrong in zip(sides, stamped, strict=True)
@@ -82,9 +82,24 @@ def separators_that_leak(
     return [
         _answer(known[id(side)], next(splits), len(ready), at_patrol=at_patrol, false_share=false_share)
         if id(side) in known
-        else _too_early(side, wrong=wrong)
+        else _too_early(side, wrong)
         for side, wrong in zip(sides, stamped, strict=True)
     ]
+
+
+def _stamped_wrong(side: SideBreaks, *, at_patrol: bool) -> str:
+    """Say what is wrong where the times are plainly not what they are said to be; else nothing."""
+    if len(side.places) < _LEAST_BREAKS * side.spindles:
+        return ""
+    shared = shared_stamps(side.times)
+    if not at_patrol and shared > _PATROL_SHARE:
+        return (
+            "most breaks share their time with another, so the times look like those of patrols, not of breaks; say so "
+            "(--stamped patrol) and the joins of each patrol are counted instead."
+        )
+    if at_patrol and shared < 1 - _PATROL_SHARE:
+        return "hardly two breaks share a time, so the times are not those of patrols; leave --stamped patrol out."
+    return ""
 
 
 def _measured(side: SideBreaks, *, at_patrol: bool, window_s: float) -> _Side:
@@ -161,14 +176,10 @@ def _finding(one: _Side, k: int, breaks: int, q: float) -> Finding:
     )  # fmt: skip
 
 
-def _too_early(side: SideBreaks, *, wrong: bool) -> Answer:
+def _too_early(side: SideBreaks, wrong: str) -> Answer:
     where = f"{side.frame}, side {side.side}"
-    if wrong:
-        sentence = (
-            f"{where}: most breaks share their time with another, so the times look like those of patrols, not of "
-            "breaks; say so (--stamped patrol) and the joins of each patrol are counted instead."
-        )
-    else:
+    sentence = f"{where}: {wrong}"
+    if not wrong:
         sentence = (
             f"{where}: too early to name a separator; {len(side.places)} breaks are recorded, and at least "
             f"{_LEAST_BREAKS * side.spindles:.0f} are needed."
