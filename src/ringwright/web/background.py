@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import asyncio
+import os
+import signal
+import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from concurrent.futures import ProcessPoolExecutor
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
+from multiprocessing.process import BaseProcess
 from typing import Any, TypeVar
 
 __all__ = ["Background"]
@@ -16,8 +20,17 @@ KEPT = 96
 
 
 def _ready() -> None:
-    """Load in the worker what the first answer would wait for."""
+    """Load in the worker what the first answer would wait for; end with the server, however it ends."""
     from ringwright.workbench import whole  # noqa: F401, PLC0415
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl+C is the server's to answer
+    if (server := parent_process()) is not None:
+        threading.Thread(target=_end_with, args=(server,), daemon=True).start()
+
+
+def _end_with(server: BaseProcess) -> None:
+    server.join()
+    os._exit(0)
 
 
 class Background:
@@ -50,7 +63,7 @@ class Background:
 
     def warm(self) -> None:
         """Start the worker before the first question."""
-        self._pool.submit(_ready)
+        self._pool.submit(int)
 
     def close(self) -> None:
         """Stop the worker."""

@@ -25,7 +25,8 @@ from ringwright.web.chart import doff_chart, known_width
 from ringwright.web.place_of_work import PlaceOfWork
 from ringwright.web.title_block import title_block
 from ringwright.web.walls import walls
-from ringwright.workbench.place import Place, asked_positions, moment_of, place_of
+from ringwright.workbench.asking import asked, asked_near
+from ringwright.workbench.place import Place, moment_of, place_of
 from ringwright.workbench.tried import Tried, read_tried
 from ringwright.workbench.whole import course_of, rooms_of
 
@@ -46,24 +47,30 @@ async def choose_pair(request: Request) -> Response:
 
 
 async def solved_at(
-    work: PlaceOfWork, address: Address
+    work: PlaceOfWork, address: Address, moved: str = ""
 ) -> tuple[Solved | None, Tried, Tried | None, Mapping[str, Any]]:
-    """Solve the place at an address; None for the solution where what is typed cannot be used."""
+    """Solve the place at an address; None for the solution where what is typed cannot be used.
+
+    ``moved`` names the slider that is being moved, whose next places are solved along.
+    """
     mill = work.shelf.mill()
     a = read_tried(mill, address.frame, address.yarn, address.a)
     b = None if address.b is None else read_tried(mill, address.frame, address.yarn, address.b)
     if a.choice is None:
         return None, a, b, {}
     moment, faults = moment_of(a.choice, dict(address.moment))
-    banded = "friction" not in a.words
-    waits = [asyncio.wrap_future(work.solver.ask(asked_positions(a.choice, moment, banded=banded)))]
+    version = work.shelf.version
+    wanted = [asked(a, moment, version, banded=True)]
     if b is not None and b.choice is not None:
-        waits.append(asyncio.wrap_future(work.solver.ask(asked_positions(b.choice, moment, banded=False))))
-    answers = await asyncio.gather(*waits)
-    place: Place = place_of(a.choice, moment, *answers[0], banded=banded)
+        wanted.append(asked(b, moment, version, banded=False))
+    near = asked_near(mill, wanted[0], a, moment, moved, work.ahead) if moved else []
+    shares = work.ahead.ask(wanted, near)
+    answers = await asyncio.gather(*(asyncio.wrap_future(share.batch) for share in shares))
+    assert len(answers) == len(shares)  # noqa: S101
+    place = place_of(a.choice, moment, *shares[0].found(), banded=a.banded)
     other = None
     if b is not None and b.choice is not None:
-        other = place_of(b.choice, moment, *answers[1], banded=False)
+        other = place_of(b.choice, moment, *shares[1].found(), banded=False)
     found = Solved(address=address, moment=moment, tried_a=a, a=place, tried_b=b, b=other)
     return found, a, b, faults
 
@@ -118,7 +125,7 @@ async def answer_place(request: Request) -> Response:
     work = PlaceOfWork.of(request)
     address = _address(request)
     mark = echo(request.scope["query_string"])
-    solved, a, b, faults = await solved_at(work, address)
+    solved, a, b, faults = await solved_at(work, address, request.query_params.get("m", ""))
     told = {key: [str(fault) for fault in found] for key, found in a.faults.items()}
     told |= {key: [str(fault)] for key, fault in faults.items()}
     told |= {f"b_{key}": [str(fault) for fault in found] for key, found in (b.faults.items() if b else ())}

@@ -15,8 +15,8 @@ from starlette.responses import HTMLResponse
 
 from ringwright import __version__
 from ringwright.web.background import Background
+from ringwright.workbench.ahead import Ahead
 from ringwright.workbench.shelf import MillShelf
-from ringwright.workbench.solving import Solver
 from ringwright.workbench.tried import Tried
 
 __all__ = ["PlaceOfWork"]
@@ -48,7 +48,7 @@ class PlaceOfWork:
     """One server's own things."""
 
     shelf: MillShelf
-    solver: Solver = field(default_factory=Solver)
+    ahead: Ahead = field(default_factory=Ahead)
     background: Background = field(default_factory=Background)
     templates: Environment = field(default_factory=_templates)
     locked: bool = False
@@ -70,5 +70,5 @@ class PlaceOfWork:
 
     async def whole(self, verb: Callable[..., Answer], tried: Tried) -> Answer:
         """Ask one of the slower verbs about what is tried; the same question is worked out once."""
-        key = (verb.__name__, self.shelf.version, tried.frame, tried.yarn, tuple(sorted(tried.words.items())))
+        key = (verb.__name__, self.shelf.version, tried.key)
         return await self.background.ask(key, verb, tried.mill, tried.frame, tried.yarn, tried.trial)

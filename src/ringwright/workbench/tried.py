@@ -13,10 +13,10 @@ from ringwright.mill.rule import breaches
 from ringwright.mill.table import Table, number_at
 from ringwright.refusal import Fault, Refusal
 from ringwright.setting.choice import Choice, Trial, choose
-from ringwright.units import parse
+from ringwright.units import from_unit, in_unit, parse
 from ringwright.workbench.field import FIELDS, SWITCHES
 
-__all__ = ["Tried", "read_tried"]
+__all__ = ["Key", "Tried", "nearby", "read_tried"]
 
 _TABLES: dict[str, type[Table]] = {"guide": Guide, "control_ring": ControlRing}
 # What ``choose`` and the reader of units call the fields, so that page and command line refuse in the same words.
@@ -26,12 +26,15 @@ _CALLED = {
 }  # fmt: skip
 
 
+Key = tuple[object, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tried:
     """What is tried: a mill (its frame changed where asked), names, the trial and the choice they make.
 
     ``faults`` are told by the field they belong to, "" for none; where there are any the choice is None.
-    ``words`` are the fields as they were typed.
+    ``words`` are the fields as they were typed, ``values`` those of them that are quantities, in SI.
     """
 
     mill: Mill
@@ -40,6 +43,7 @@ class Tried:
     trial: Trial
     choice: Choice | None
     words: Mapping[str, str]
+    values: Mapping[str, float]
     faults: Mapping[str, tuple[Fault, ...]] = field(default_factory=dict)
 
     @property
@@ -48,16 +52,61 @@ class Tried:
         found = [fault for faults in self.faults.values() for fault in faults]
         return Refusal(found) if found else None
 
+    @property
+    def banded(self) -> bool:
+        """Whether the answer has an interval over ring friction: not where one friction is tried."""
+        return "friction" not in self.values
+
+    @property
+    def key(self) -> Key:
+        """What tells two trials of one state of the mill's files apart."""
+        values = tuple(sorted((key, float(f"{value:.10g}")) for key, value in self.values.items()))
+        return (self.frame, self.yarn, values, self.trial.guide_fixed, self.trial.control_ring)
+
 
 def read_tried(mill: Mill, frame: str, yarn: str, words: Mapping[str, str]) -> Tried:
     """Read what is tried of a frame and yarn; words of no field are left alone, an empty word counts as not given.
 
-    Raises Refusal for an unknown frame, yarn or setting; a value that cannot be used is told in ``faults``.
+    A value that is the mill's own is not a trial. Raises Refusal for an unknown frame, yarn or setting; a value that
+    cannot be used is told in ``faults``.
     """
     as_set = choose(mill, frame, yarn)
     given = {key: word.strip() for key, word in words.items() if word.strip() and key in _KEYS}
     faults: dict[str, list[Fault]] = {}
     values = _values(given, faults)
+    for one in FIELDS:
+        usual = one.value(as_set)
+        if one.key in values and (usual is None or abs(values[one.key] - usual) <= 1e-9 * abs(usual)):
+            del values[one.key], given[one.key]
+    return _tried(mill, as_set, given, values, faults)
+
+
+def nearby(mill: Mill, tried: Tried, moved: str, reach: int) -> list[Tried]:
+    """Give the trials up to so many slider steps away on either side of one, as far as they can be used."""
+    as_set = choose(mill, tried.frame, tried.yarn)
+    one = next((one for one in FIELDS if one.key == moved), None)
+    here = None if one is None else tried.values.get(moved, one.value(as_set))
+    if one is None or here is None:
+        return []
+    low, high, step = one.span(as_set)
+    number = in_unit(here, one.quantity, one.unit)
+    found = []
+    for k in range(-reach, reach + 1):
+        next_number = round((number + k * step) / step) * step
+        if k and low <= next_number <= high:
+            values = {**tried.values, moved: from_unit(next_number, one.quantity, one.unit)}
+            found.append(_tried(mill, as_set, tried.words, values, {}))
+    return [one for one in found if one.choice is not None]
+
+
+def _tried(
+    mill: Mill,
+    as_set: Choice,
+    given: Mapping[str, str],
+    values: Mapping[str, float],
+    faults: dict[str, list[Fault]],
+) -> Tried:
+    frame, yarn = as_set.frame.name, as_set.yarn.name
     changed = _frame_as_tried(as_set.frame, values, faults)
     trial = Trial(
         guide_fixed={"fixed": True, "travels": False}.get(given.get("guide", "")),
@@ -73,9 +122,15 @@ def read_tried(mill: Mill, frame: str, yarn: str, words: Mapping[str, str]) -> T
     except Refusal as refusal:
         for fault in refusal.faults:
             faults.setdefault(_CALLED.get(fault.where, ""), []).append(fault)
-    told = {key: tuple(found) for key, found in faults.items()}
     return Tried(
-        mill=tried_mill, frame=frame, yarn=yarn, trial=trial, choice=None if told else choice, words=given, faults=told
+        mill=tried_mill,
+        frame=frame,
+        yarn=yarn,
+        trial=trial,
+        choice=None if faults else choice,
+        words=given,
+        values=values,
+        faults={key: tuple(found) for key, found in faults.items()},
     )
 
 

@@ -2,7 +2,7 @@
 
 import { Balloon } from "./balloon.js";
 import { Field, plain } from "./fields.js";
-import { Asker, echo, Link } from "./live.js";
+import { Asker, Link } from "./live.js";
 import { Steps } from "./steps.js";
 
 const form = document.getElementById("bench");
@@ -16,7 +16,7 @@ let kept = [...form.querySelectorAll('input[type=hidden][name^="b"]')].map((one)
 const units = form.querySelector("input[name=u]").value;
 
 for (const control of form.querySelectorAll(".control:not(.switch)")) {
-  const field = new Field(control, moved, settled);
+  const field = new Field(control, () => moved(control.dataset.key), settled);
   fields.set(field.key, field);
 }
 for (const one of switches) {
@@ -51,9 +51,9 @@ const doff = new Asker(`/answer/doff${at}`, (answer) => put(answer.html), link);
 const rooms = new Asker(`/answer/rooms${at}`, (answer) => put(answer.html), link);
 let later = 0;
 
-function moved() {
+function moved(key) {
   const now = query();
-  place.ask(now);
+  place.ask(key ? `${now}&m=${key}` : now);
   doff.ask(`${now}&w=${wide()}`);
   wait("rooms", true);
   clearTimeout(later);
@@ -98,8 +98,8 @@ function showPlace(answer, asked) {
   for (const field of fields.values()) field.tell(answer.faults[field.key]);
   document.body.dataset.echo = answer.echo;
   document.getElementById("inputs").textContent = answer.echo;
-  document.body.dataset.fresh = answer.echo === echo(query()) ? "yes" : "no";
-  for (const one of document.querySelectorAll(".strip nav a")) one.href = `/${one.dataset.page}${at}?${asked}`;
+  document.body.dataset.fresh = asked.replace(/&m=\w+$/, "") === query() ? "yes" : "no";
+  for (const one of document.querySelectorAll(".strip nav a")) one.href = `/${one.dataset.page}${at}?${query()}`;
   if (!answer.pieces) return;
   for (const [id, words] of Object.entries(answer.pieces)) document.getElementById(id).innerHTML = words;
   for (const [name, y, words] of answer.labels) {

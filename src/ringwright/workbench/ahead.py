@@ -1,0 +1,87 @@
+"""Solve a little ahead: where a slider moves, its next places are solved with the one that was asked for.
+
+The solver takes little longer for forty positions than for one, so the neighbours of what is asked come almost free;
+the next step of the slider then finds its answer ready. Each answer is solved for exactly its own inputs.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Hashable, Iterable, Sequence
+from concurrent.futures import Future
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from ringwright.physics.position import Positions, Solutions
+from ringwright.workbench.solving import Line, Solver
+
+__all__ = ["Ahead", "Asked", "Found"]
+
+KEPT = 2000
+Found = tuple[Solutions, list[Line | None]]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Positions to solve, and what tells them apart from all others."""
+
+    key: Hashable
+    positions: Positions
+
+
+@dataclass(frozen=True, slots=True)
+class _Share:
+    """Part of a batch that is being solved."""
+
+    batch: Future[Found]
+    start: int
+    count: int
+
+    def found(self) -> Found:
+        solutions, traced = self.batch.result()
+        index = np.arange(self.start, self.start + self.count)
+        return solutions.take(index), [traced[k] for k in index]
+
+
+class Ahead:
+    """Remembers what was solved; to be used from one thread, the server's own."""
+
+    def __init__(self, solver: Solver | None = None) -> None:
+        self._solver = solver or Solver()
+        self._known: OrderedDict[Hashable, _Share] = OrderedDict()
+
+    def ask(self, wanted: Sequence[Asked], near: Iterable[Asked]) -> list[_Share]:
+        """Ask for what is wanted; what lies near is solved along with it, or alone where the known ends nearby."""
+        missing = [one for one in wanted if one.key not in self._known]
+        beside = [one for one in near if one.key not in self._known]
+        if missing or beside:
+            self._solve([*missing, *beside])
+        shares = []
+        for one in wanted:
+            self._known.move_to_end(one.key)
+            shares.append(self._known[one.key])
+        while len(self._known) > KEPT:
+            self._known.popitem(last=False)
+        return shares
+
+    def knows(self, key: Hashable) -> bool:
+        """Say whether the answer to a key is known or on its way."""
+        return key in self._known
+
+    def _solve(self, asked: Sequence[Asked]) -> None:
+        together = Positions(
+            **{f.name: np.concatenate([getattr(one.positions, f.name) for one in asked]) for f in fields(Positions)}
+        )
+        batch = self._solver.ask(together)
+        start = 0
+        for one in asked:
+            self._known[one.key] = _Share(batch, start, len(one.positions))
+            start += len(one.positions)
+        keys = [one.key for one in asked]
+        batch.add_done_callback(lambda done: self._forget(keys) if done.exception() else None)
+
+    def _forget(self, keys: Iterable[Hashable]) -> None:
+        """Do not keep what went wrong."""
+        for key in keys:
+            self._known.pop(key, None)

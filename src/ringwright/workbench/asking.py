@@ -1,0 +1,46 @@
+"""What is asked of the solver for a trial at a moment, and what lies one slider step or more beside it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from ringwright.mill import Mill
+from ringwright.workbench.ahead import Ahead, Asked
+from ringwright.workbench.place import CHASE_STEPS, Moment, asked_positions
+from ringwright.workbench.tried import Tried, nearby
+
+__all__ = ["asked", "asked_near"]
+
+REACH, EDGE = 8, 3
+"""Steps solved on either side; more are solved when fewer than EDGE are left."""
+
+
+def asked(tried: Tried, moment: Moment, version: int, *, banded: bool) -> Asked:
+    """Ask for a trial that can be used; ``banded`` adds the ends of ring friction unless a friction is tried."""
+    assert tried.choice is not None  # noqa: S101 - the caller asks only for what can be used
+    banded = banded and tried.banded
+    return Asked((version, tried.key, moment, banded), asked_positions(tried.choice, moment, banded=banded))
+
+
+def asked_near(mill: Mill, here: Asked, tried: Tried, moment: Moment, moved: str, ahead: Ahead) -> list[Asked]:
+    """Ask for the places that the moved slider may come to next; nothing while enough of them are known."""
+    version = here.key[0] if isinstance(here.key, tuple) else 0
+    if ahead.knows(here.key) and all(
+        ahead.knows(one.key) for one in _beside(mill, tried, moment, moved, version, EDGE)
+    ):
+        return []
+    return _beside(mill, tried, moment, moved, version, REACH)
+
+
+def _beside(mill: Mill, tried: Tried, moment: Moment, moved: str, version: int, reach: int) -> list[Asked]:
+    if moved in {"doff", "chase"}:
+        moments = _moments(moment, moved, reach)
+        return [asked(tried, one, version, banded=True) for one in moments]
+    return [asked(one, moment, version, banded=True) for one in nearby(mill, tried, moved, reach)]
+
+
+def _moments(moment: Moment, moved: str, reach: int) -> list[Moment]:
+    steps = [k for k in range(-reach, reach + 1) if k]
+    if moved == "doff":
+        return [replace(moment, stroke=moment.stroke + k) for k in steps if moment.stroke + k >= 0]
+    return [replace(moment, step=moment.step + k) for k in steps if 0 <= moment.step + k <= CHASE_STEPS]
