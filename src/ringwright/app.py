@@ -11,12 +11,14 @@ from ringwright.report import position_rows
 from ringwright.setting import position_keys
 
 if TYPE_CHECKING:
+    import threading
     from collections.abc import Callable
     from pathlib import Path
 
     from ringwright.improve.better import PartsStudy
     from ringwright.improve.course import CourseStudy
     from ringwright.improve.search import Progress
+    from ringwright.live.listening import Doors
     from ringwright.mill import Mill
     from ringwright.report.card import Card
     from ringwright.setting.choice import Trial
@@ -30,10 +32,13 @@ if TYPE_CHECKING:
 __all__ = [
     "DEMO",
     "best_course",
+    "broker_promise",
     "card",
+    "check_broker",
     "compare_doffs",
     "improve",
     "init",
+    "listen",
     "new_source",
     "open_mill",
     "plan",
@@ -42,6 +47,7 @@ __all__ = [
     "takes",
     "trial",
     "triangle_limit",
+    "write_broker",
 ]
 
 DEMO = "demo"
@@ -111,11 +117,27 @@ def trial(
     from ringwright.setting.choice import Trial
     from ringwright.units import parse
 
+    faults: list[Fault] = []
+
+    def read(given: str | None, quantity: str, where: str) -> float | None:
+        try:
+            return None if given is None else parse(given, quantity, where)
+        except Refusal as refusal:
+            faults.extend(refusal.faults)
+            return None
+
+    # A traveller's ISO number is its mass in mg, so that a bare number is understood.
+    numbered = (
+        f"{traveller} mg" if traveller is not None and traveller.strip().replace(".", "", 1).isdigit() else traveller
+    )
+    mass, main_speed = read(numbered, "mass", "--traveller"), read(speed, "rotation", "--speed")
+    if faults:
+        raise Refusal(faults)
     return Trial(
         guide_fixed=True if guide_fixed else None,
         control_ring=not no_control_ring,
-        traveller_mass=None if traveller is None else parse(traveller, "mass", "the traveller"),
-        main_speed=None if speed is None else parse(speed, "rotation", "the speed"),
+        traveller_mass=mass,
+        main_speed=main_speed,
         ring_friction=ring_friction,
     )
 
@@ -252,3 +274,49 @@ def improve(
     from ringwright.improve.better import seek
 
     return seek(question_of(open_mill(where), frame, yarn, aim=aim, keep=keep, limits=limits, **asked), tell)
+
+
+def listen(store: str, mill: str, doors: Doors, stop: threading.Event, say: Callable[[str], None]) -> None:
+    """Take live events by the doors until ``stop`` is set; ``say`` hears what a person should know."""
+    from pathlib import Path
+
+    from ringwright.live.listening import listen as serve
+
+    serve(Path(store), open_mill(mill), doors, stop, say)
+
+
+def check_broker(file: str) -> None:
+    """Hold a mosquitto.conf against what live intake needs; Refusal with every setting that would lose messages."""
+    from pathlib import Path
+
+    from ringwright.live.broker import broker_faults
+
+    try:
+        text = Path(file).read_text(encoding="utf-8", errors="replace")
+    except OSError as error:
+        reason = (error.strerror or "unknown reason").lower()
+        raise Refusal(Fault(where=file, got=reason, wants="a mosquitto.conf that can be read")) from None
+    faults = broker_faults(text, file)
+    if faults:
+        raise Refusal(faults)
+
+
+def broker_promise() -> str:
+    """Say what a broker cannot promise."""
+    from ringwright.live.broker import PROMISE
+
+    return PROMISE
+
+
+def write_broker(file: str) -> None:
+    """Write the tuned settings of a broker as a new file; Refusal if it is there already."""
+    from pathlib import Path
+
+    from ringwright.live.broker import tuned_settings
+
+    try:
+        with Path(file).open("x", encoding="utf-8") as written:
+            written.write(tuned_settings())
+    except OSError as error:
+        reason = (error.strerror or "unknown reason").lower()
+        raise Refusal(Fault(where=file, got=f"not writable ({reason})", wants="the name of a new file")) from None

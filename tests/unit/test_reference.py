@@ -90,7 +90,6 @@ def test_every_unit_and_spelling_on_the_page_is_understood(made):
             assert parse(f"2 {word}", quantity.name, "the page") > 0
 
 
-@pytest.mark.xfail(strict=True, reason="the figure of 1/min and 1/s is taken for a part of the number before it")
 def test_a_spelling_that_begins_with_a_figure_is_understood():
     assert parse("16 000 1/min", "rotation", "the page") == pytest.approx(16000 / 60 * 6.283185307)
 

@@ -19,6 +19,7 @@ __all__ = ["position"]
 
 BLOCK = 1 << 22
 LINES = 16384
+_BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 
 
 @click.command()
@@ -48,13 +49,14 @@ def _read(file: str) -> dict[str, Any]:
     try:
         text = path.read_bytes()
     except OSError as error:
-        reason = (error.strerror or "unreadable").lower()
-        raise Refusal(
-            Fault(where=file, got=reason, wants="a TOML or JSON file that can be read", mend="Check the path.")
-        ) from None
+        missing = isinstance(error, FileNotFoundError)
+        got = "not there (no such file)" if missing else "a directory" if path.is_dir() else "not readable"
+        wants = "a TOML or JSON file that can be read"
+        raise Refusal(Fault(where=f'the file "{file}"', got=got, wants=wants, mend="Check the path.")) from None
     wants = "TOML, as yarn_tex = 20, or JSON"
+    text = text.removeprefix(_BYTE_ORDER_MARK)
     try:
-        if path.suffix.lower() == ".json" or text.lstrip().startswith((b"{", b"[")):
+        if path.suffix.lower() == ".json" or text.lstrip().startswith(b"{"):
             return orjson.loads(text)  # type: ignore[no-any-return]  # app checks what it is
         return tomllib.loads(text.decode("utf-8"))
     except orjson.JSONDecodeError as error:
@@ -68,10 +70,11 @@ def _read(file: str) -> dict[str, Any]:
 
 def _lines(source: BinaryIO) -> Iterator[list[bytes]]:
     """Give the complete lines that have arrived, so that a reader at the other end of a pipe need not wait."""
-    rest = b""
+    rest, mark = b"", _BYTE_ORDER_MARK
     read = getattr(source, "read1", source.read)
     while block := read(BLOCK):
-        *lines, rest = (rest + block).split(b"\n")
+        *lines, rest = (rest + block.removeprefix(mark)).split(b"\n")
+        mark = b""
         for at in range(0, len(lines), LINES):
             yield lines[at : at + LINES]
     if rest:

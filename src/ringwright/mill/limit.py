@@ -19,6 +19,10 @@ KNOWN_LIMITS: dict[str, Stated] = {
         "common practice", "about 36 m/s to 42 m/s for combed cotton, from memory",
     ),
     "traveller_heat": Stated("highest rubbing power between one traveller and its ring", "power", "W", (0.1, 50)),
+    "winding_share": Stated(
+        "highest winding tension, as a share of the yarn's mean strength", "share", "%", (1, 100),
+    ),
+    "control_ring_heat": Stated("highest rubbing power of the yarn on its control ring", "power", "W", (0.01, 20)),
     "separator_room": Stated("least room between balloon and separator", "length", "mm", (0, 30)),
     "spindle_speed": Stated("highest spindle speed that the mill allows itself", "rotation", "rpm", (1000, 30000)),
 }  # fmt: skip

@@ -26,6 +26,8 @@ def write_starter(folder: Path | str) -> Path:
 
     Raises Refusal if anything is there already, or if it cannot be written; then nothing is left behind.
     """
+    if not str(folder).strip():
+        raise Refusal(Fault(where="the folder", got="empty", wants="the name of a new folder", mend="As: mymill."))
     goal = Path(folder).absolute()
     if os.path.lexists(goal):
         mend = "Give the name of a new folder, or move what is there out of the way."

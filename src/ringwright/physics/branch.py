@@ -93,13 +93,13 @@ def _taut(cases: Cases, tension: Array, steps: NDArray[np.int_]) -> Point:
 
 def hides_a_turn(before: Point, after: Point, stride: Array) -> NDArray[np.bool_]:
     """Say whether the mass, falling at both ends of a stride, may have risen between them (cubic through both)."""
-    first, last = before.slope * stride, after.slope * stride
-    change = after.mass - before.mass
-    curve, bow = 3.0 * change - 2.0 * first - last, first + last - 2.0 * change
-    with np.errstate(all="ignore"):
+    with np.errstate(all="ignore"):  # past lift-off the slope is no number; no turn is claimed there
+        first, last = before.slope * stride, after.slope * stride
+        change = after.mass - before.mass
+        curve, bow = 3.0 * change - 2.0 * first - last, first + last - 2.0 * change
         at = np.clip(-curve / (3.0 * bow), 0.0, 1.0)
-    at = np.where(np.isfinite(at), at, 0.5)
-    most = np.maximum(first + 2.0 * at * curve + 3.0 * at * at * bow, np.maximum(first, last))
+        at = np.where(np.isfinite(at), at, 0.5)
+        most = np.maximum(first + 2.0 * at * curve + 3.0 * at * at * bow, np.maximum(first, last))
     return (most > 0.0) & (first < 0.0) & (last < 0.0)
 
 

@@ -13,17 +13,18 @@ __all__ = ["doff_figures", "speed_course", "tension_course", "tension_figure"]
 
 
 def tension_course(doff: Doff, name: str) -> TensionCourse:
-    """Take the envelope of each stroke of a doff."""
+    """Take the envelope of each stroke of a doff; a stroke with any place that has no steady balloon has none."""
     forces = doff.forces
+    whole = np.where(np.isnan(forces.winding_tension).reshape(-1, doff.places_per_stroke).any(axis=1), np.nan, 0.0)
     winding, guide = doff.envelope(forces.winding_tension), doff.envelope(forces.guide_tension)
     return TensionCourse(
         name=name,
         time=_plain(doff.stroke_time),
-        winding_low=_plain(winding.least),
-        winding_high=_plain(winding.most),
-        guide_low=_plain(guide.least),
-        guide_high=_plain(guide.most),
-        triangle_high=_plain(doff.envelope(forces.triangle_most).most),
+        winding_low=_plain(winding.least + whole),
+        winding_high=_plain(winding.most + whole),
+        guide_low=_plain(guide.least + whole),
+        guide_high=_plain(guide.most + whole),
+        triangle_high=_plain(doff.envelope(forces.triangle_most).most + whole),
     )
 
 

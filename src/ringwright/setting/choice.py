@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import pi
 
 from ringwright.mill import Mill, Traveller, setting_for
 from ringwright.mill.frame import Frame
@@ -15,6 +16,8 @@ __all__ = ["AS_SET", "Choice", "Trial", "choose"]
 
 MASS_RANGE = (1e-6, 1e-3)
 FRICTION_RANGE = (0.01, 0.6)
+LEAST_SPEED = 1000 * 2 * pi / 60
+"""[rad/s], as for the speeds of a setting."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,8 +102,9 @@ def _faults(trial: Trial, frame: Frame, setting: Setting) -> list[Fault]:
     if speed is not None:
         quickest = max(getattr(setting, name) for name in SPEEDS)
         most_main = frame.spindle.highest_speed * setting.main_speed / quickest
-        if not 0 < speed <= most_main * (1 + 1e-9):
-            wants = f"more than 0 and at most {show(most_main, 'rotation', 'rpm')}"
+        if not LEAST_SPEED <= speed <= most_main * (1 + 1e-9):
+            least, most = (show(end, "rotation", "rpm") for end in (LEAST_SPEED, most_main))
+            wants = f"between {least} and {most}"
             mend = (
                 f"No speed of the doff may pass the spindle's {show(frame.spindle.highest_speed, 'rotation', 'rpm')}."
             )

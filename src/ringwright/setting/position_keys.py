@@ -201,6 +201,8 @@ KEYS: tuple[Key, ...] = (
         origin="not given",
     ),
 )
+LONGEST = 60
+"""Signs of a strange value or key that a sentence repeats."""
 _BY_NAME = {key.name: key for key in KEYS}
 _NAMES = [key.name for key in KEYS]
 
@@ -213,7 +215,7 @@ def checked(given: object, where: str) -> dict[str, float]:
         )
     faults = [
         Fault(
-            where=f"{where}: {name}",
+            where=f"{where}: {_shortened(str(name))}",
             got="not a known key",
             wants="one of the keys of a position",
             mend=nearest(str(name), _NAMES),
@@ -248,8 +250,19 @@ def _inside(key: Key, value: float) -> bool:
 
 
 def _told(value: object) -> str:
-    text = repr(value) if not isinstance(value, str) else f'"{value}"'
-    return text if len(text) <= 60 else text[:57] + "..."
+    """Tell a value as its file writes it: in TOML and JSON, true is no True and null no None."""
+    words = {True: "true", False: "false"}.get(value, "") if isinstance(value, bool) else ""
+    if value is None:
+        words = "null"
+    elif isinstance(value, str):
+        words = f'"{value}"'
+    elif isinstance(value, Mapping):
+        words = "an object"
+    return _shortened(words or str(value))
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= LONGEST else text[: LONGEST - 3] + "..."
 
 
 def _fault(where: str, key: Key, got: str) -> Fault:

@@ -52,7 +52,7 @@ def _split(text: str, wanted: Quantity, where: str) -> tuple[float, str]:
     before, after = (text[: match.start()].strip(), text[match.end() :].strip()) if match else (text, "")
     if match is None or (before and after):
         raise Refusal(Fault(where=where, got=_quoted(text), wants=_wants(wanted)))
-    if re.match(r"[\d,.]", after):
+    if re.match(r"[\d,.]", after) and _unit(after, wanted) is None:
         mend = "Write the decimals after a point and the thousands in groups of three."
         raise Refusal(Fault(where=where, got=_quoted(text), wants=_wants(wanted), mend=mend))
     digits = re.sub(rf"[,{_GAP}]", "", match["number"]).replace("\u2212", "-")

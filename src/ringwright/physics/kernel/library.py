@@ -23,13 +23,17 @@ def _library() -> ctypes.CDLL | None:
         return None
     try:
         loaded = ctypes.CDLL(str(path))
-    except OSError:  # built for another machine: the NumPy route takes over, and ROUTE says so
+        _declare(loaded)
+    except (OSError, AttributeError):  # built for another machine or an older source: NumPy takes over, ROUTE says so
         return None
+    return loaded
+
+
+def _declare(loaded: ctypes.CDLL) -> None:
     loaded.rw_span.argtypes = [ctypes.c_long, ctypes.c_int, ctypes.c_int, _DOUBLES, _DOUBLES, _DOUBLES]
     loaded.rw_span.restype = ctypes.c_int
     loaded.rw_shoot.argtypes = [ctypes.c_long, ctypes.c_int, ctypes.c_int, _DOUBLES, _DOUBLES, _DOUBLES, _DOUBLES]
     loaded.rw_shoot.restype = None
-    return loaded
 
 
 def available() -> bool:
