@@ -14,11 +14,12 @@ if TYPE_CHECKING:
     from ringwright.setting.choice import Trial
     from ringwright.setting.doff import Doff
     from ringwright.uncertainty.calibration import Calibration
+    from ringwright.uncertainty.spread import SpreadStudy
 
 # Each verb imports what it needs as it is called, so that no other command waits for it.
 # ruff: noqa: PLC0415
 
-__all__ = ["breaks", "calibrate", "cost", "energy"]
+__all__ = ["breaks", "calibrate", "cost", "energy", "spread"]
 
 
 def energy(where: str, names: tuple[str, str], tried: Trial) -> tuple[Mill, Doff, Energy]:
@@ -79,3 +80,15 @@ def calibrate(
     if file is not None and date is not None:
         keep(file, calibration_toml(found, date, readings_file))
     return found, file
+
+
+def spread(where: str, names: tuple[str, str], tried: Trial, doffs: int) -> SpreadStudy:
+    """Carry the spread of the inputs through about so many doffs, 64 to 65 536."""
+    from ringwright.app import open_mill
+    from ringwright.refusal import Fault, Refusal
+    from ringwright.setting.choice import choose
+    from ringwright.uncertainty.spread import study_spread
+
+    if not 64 <= doffs <= 65536:
+        raise Refusal(Fault(where="the number of doffs", got=str(doffs), wants="from 64 to 65536"))
+    return study_spread(choose(open_mill(where), *names, tried), doffs)

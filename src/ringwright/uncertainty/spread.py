@@ -1,0 +1,155 @@
+"""Carry the spread of the inputs through thousands of solved doffs: an interval for each result, and the ranking."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from ringwright.economy.breaks import strength_of
+from ringwright.physics.near import Model, model, solve_near
+from ringwright.physics.position import Positions, Solutions
+from ringwright.physics.real import Array
+from ringwright.physics.spinning_angle import angle_to_vertical, triangle_tension
+from ringwright.refusal import Fault, Refusal
+from ringwright.setting.choice import Choice
+from ringwright.setting.places import Places, Sampling, lay_out
+from ringwright.setting.problem import doff_problem, positions, wall
+from ringwright.uncertainty.inputs import Input, inputs_of, moves_places, with_values
+from ringwright.uncertainty.ranking import Design, Indices, design, indices
+
+__all__ = ["RESULTS", "Result", "SpreadStudy", "sampled_results", "study_spread"]
+
+PLACES = Sampling(strokes=8, places=25)
+BLOCK = 64
+"""Doffs solved at once: 12 800 places, which the processor's cache holds."""
+WORKERS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """One result of a doff: its name, quantity and unit to show, decimals, and whether its logarithm is ranked."""
+
+    name: str
+    quantity: str
+    unit: str
+    digits: int
+    by_logarithm: bool = False
+
+
+RESULTS = (
+    Result("highest tension at the triangle", "force", "cN", 1),
+    Result("the same as a share of strength", "share", "%", 1),
+    Result("highest winding tension", "force", "cN", 1),
+    Result("highest heat at the traveller", "power", "W", 1),
+    Result("least room to the separator", "length", "mm", 1),
+    Result("breaks that follow tension, times those of the middle", "ratio", "1", 2, by_logarithm=True),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpreadStudy:
+    """What the spread of the inputs does to a doff's results."""
+
+    choice: Choice
+    inputs: tuple[Input, ...]
+    values: Array
+    """(results, doffs), nan where some place of the doff has no steady balloon."""
+    middle: Array
+    """(results,) with every input at its own value."""
+    unsteady: int
+    """How many of the doffs have a place without a steady balloon."""
+    ranking: tuple[Indices | None, ...]
+    """For each result; None if some doff is unsteady or nothing varies."""
+
+    def interval(self, chance: float = 0.95) -> Array:
+        """Give the ends (results, 2) between which each result lies with the chance, among steady doffs."""
+        ends = [(1 - chance) / 2, (1 + chance) / 2]
+        return np.asarray(np.nanquantile(self.values, ends, axis=1).T, dtype=np.float64)
+
+
+def study_spread(choice: Choice, doffs: int = 4000, seed: int = 1) -> SpreadStudy:
+    """Sample about so many doffs of 200 places; Refusal if no input carries a spread or it does not spin."""
+    inputs = inputs_of(choice)
+    if not inputs:
+        mend = 'Write one, as spread = { drag_coefficient = "0.75 to 1.3" }.'
+        raise Refusal(
+            Fault(where="the spread of the inputs", got="nowhere written", wants="of at least one", mend=mend)
+        )
+    plan = design(len(inputs), doffs, seed)
+    drawn = np.stack([one.at(plan.points[:, i]) for i, one in enumerate(inputs)], axis=1)
+    middle = sampled_results(choice, inputs, np.array([[one.value for one in inputs]]))[:, 0]
+    if not np.all(np.isfinite(middle)):
+        mend = "Try a heavier traveller or a control ring; the doff command says where it fails."
+        got, wants = "without a steady balloon at some place of the doff", "one that spins throughout"
+        raise Refusal(Fault(where="the setting", got=got, wants=wants, mend=mend))
+    values = sampled_results(choice, inputs, drawn)
+    values[5], middle[5] = values[5] / middle[5], 1.0
+    unsteady = int(np.sum(~np.isfinite(values[0])))
+    return SpreadStudy(
+        choice=choice, inputs=tuple(inputs), values=values, middle=middle, unsteady=unsteady,
+        ranking=tuple(_ranked(row, one, plan) for row, one in zip(values, RESULTS, strict=True)),
+    )  # fmt: skip
+
+
+def _ranked(values: Array, result: Result, plan: Design) -> Indices | None:
+    if not np.all(np.isfinite(values)) or np.ptp(values) < 1e-12 * float(np.max(np.abs(values))):
+        return None
+    return indices(np.log(values) if result.by_logarithm else values, plan)
+
+
+def sampled_results(choice: Choice, inputs: Sequence[Input], drawn: Array) -> Array:
+    """Give the results (results, doffs) of doffs with drawn values (doffs, inputs)."""
+    places = lay_out(doff_problem(choice), PLACES)
+    start = model(positions(choice, places))
+    fixed = None if moves_places(inputs) else places
+
+    def block(at: int) -> Array:
+        choices = [with_values(choice, inputs, row) for row in drawn[at : at + BLOCK]]
+        return _results(choice, choices, start, fixed)
+
+    with ThreadPoolExecutor(WORKERS) as pool:  # the compiled kernel works outside Python's lock
+        return np.concatenate(list(pool.map(block, range(0, len(drawn), BLOCK))), axis=1)
+
+
+def _results(middle: Choice, choices: Sequence[Choice], start: Model, fixed: Places | None) -> Array:
+    laid = [fixed or lay_out(doff_problem(choice), PLACES) for choice in choices]
+    parts = [positions(choice, places) for choice, places in zip(choices, laid, strict=True)]
+    given = Positions(**{f.name: np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(Positions)})
+    count = len(laid[0])
+    solved = solve_near(given, start, np.tile(np.arange(count), len(choices)))
+    return _summed(middle, choices, given, solved, np.concatenate([p.guide_height for p in laid]))
+
+
+def _summed(
+    middle: Choice, choices: Sequence[Choice], given: Positions, solved: Solutions, guide_height: Array
+) -> Array:
+    """Give the results (results, doffs) of solved places in the order of the doffs."""
+    rows = len(choices)
+
+    def column(values: Sequence[float]) -> Array:
+        return np.array(values, dtype=np.float64)[:, None]
+
+    def table(values: Array) -> Array:
+        return values.reshape(rows, -1)
+
+    guides = [choice.frame.guide for choice in choices]
+    rise = column([guide.nip_height for guide in guides]) - table(guide_height)
+    lean = angle_to_vertical(column([guide.nip_offset for guide in guides]), rise)
+    friction = np.broadcast_to(column([guide.friction for guide in guides]), lean.shape)
+    triangle = triangle_tension(table(solved.guide_tension), table(solved.guide_angle), lean, friction)
+    strength = column([choice.yarn.strength for choice in choices])
+    heat = given.ring_traveller_friction * solved.ring_force * given.traveller_speed * given.ring_diameter / 2
+    room = column([wall(choice.frame) for choice in choices]) - table(solved.largest_radius)
+    shape = strength_of(middle.yarn.strength, middle.yarn.strength_cv).shape
+    highest = np.max(triangle.most, axis=1)  # nan where any place has no value: such a doff has no result
+    return np.stack([
+        highest,
+        highest / strength[:, 0],
+        np.max(table(solved.winding_tension), axis=1),
+        np.max(table(heat), axis=1),
+        np.min(room, axis=1),
+        np.mean((triangle.mean / strength) ** shape, axis=1),
+    ])  # fmt: skip
