@@ -2,6 +2,8 @@
 
     python bench/soak_take.py rows 1000000
     python bench/soak_take.py kills 50
+    python bench/soak_take.py http 20
+    python bench/soak_take.py mqtt 20
 
 Fails with the reason if a row is lost, doubled, or set aside without a true reason.
 """
@@ -18,6 +20,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from tests.property.hostile import HEADINGS, SOURCE, Plain, reasons_of, rows, untrue
+from tests.property.live_ends import by_http, by_mqtt
 from tests.property.sudden_ends import kill_and_count
 
 from ringwright.events.source import read_source
@@ -57,6 +60,8 @@ if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as place:
         if what == "rows":
             hostile(number, Path(place))
+        elif what in {"http", "mqtt"}:
+            print((by_http if what == "http" else by_mqtt)(Path(place), number, random.Random(7)))  # noqa: S311
         else:
             print(kill_and_count(Path(place), number, random.Random(7)))  # noqa: S311
     print(f"{time.perf_counter() - began:.0f} s")

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Final
+from typing import BinaryIO, Final
 
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from ringwright.events.source import Source
 from ringwright.refusal import Fault, Refusal, nearest
 
-__all__ = ["MARKS", "Block", "SetAside", "heading_places", "trimmed"]
+__all__ = ["MARKS", "Block", "SetAside", "heading_places", "trimmed", "write_marked"]
 
 MARKS: Final = ("set_aside_line", "set_aside_reason")
 """Headings of the two columns that a file of rows set aside has in front of the source's own."""
@@ -67,3 +68,14 @@ def _may_have_blanks(texts: pa.StringArray) -> bool:
     signs = np.frombuffer(held, np.uint8)
     outer = np.concatenate([signs[ends[:-1][full]], signs[ends[1:][full] - 1]])
     return bool(((outer <= ord(" ")) | (outer > 126)).any())
+
+
+def write_marked(
+    file: BinaryIO, source: Source, header: bytes, rows: Iterable[tuple[int, bytes]], reasons: Mapping[int, str]
+) -> None:
+    """Write rows set aside as they stood, with line and reason before them, so that they can be mended and taken."""
+    mark, encoding = source.separator, "utf-8" if source.encoding == "utf-16" else source.encoding
+    file.write(mark.join(MARKS).encode() + mark.encode() + header + b"\n")
+    for line, text in rows:
+        told = reasons[line].replace('"', "'")
+        file.write(f'{line}{mark}"{told}"{mark}'.encode(encoding, errors="replace") + text + b"\n")

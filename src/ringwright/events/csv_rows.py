@@ -6,12 +6,13 @@ import csv
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from typing import BinaryIO
 
 import numpy as np
 import numpy.typing as npt
 import pyarrow.compute as pc
 
-from ringwright.events.block import MARKS, Block, SetAside, heading_places, trimmed
+from ringwright.events.block import MARKS, Block, SetAside, heading_places, trimmed, write_marked
 from ringwright.events.csv_cells import Cut, Cutter
 from ringwright.events.csv_lines import CsvLines, cut
 from ringwright.events.source import Source
@@ -57,6 +58,11 @@ class CsvRows:
                 yield self._block(cutter, block, first)
         if cutter is None:
             raise Refusal(Fault(where=self.path.name, got="empty", wants="a CSV file with a line of headings"))
+
+    def write_set_aside(self, file: BinaryIO, reasons: dict[int, str]) -> None:
+        """Write the rows set aside; Refusal if the file is no longer the one that was read."""
+        wanted = np.array(sorted(reasons), np.int64)
+        write_marked(file, self.source, self.header, self.originals(wanted), reasons)
 
     def originals(self, wanted: npt.NDArray[np.int64]) -> Iterator[tuple[int, bytes]]:
         """Give the lines of the given numbers (ascending) as they stand in the file, without marks of an earlier take.

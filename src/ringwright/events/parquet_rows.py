@@ -7,7 +7,7 @@ import hashlib
 import io
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Final
+from typing import BinaryIO, Final
 
 import numpy as np
 import numpy.typing as npt
@@ -15,7 +15,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.parquet as pq
 
-from ringwright.events.block import Block, SetAside, heading_places, trimmed
+from ringwright.events.block import Block, SetAside, heading_places, trimmed, write_marked
 from ringwright.events.source import Source
 from ringwright.refusal import Fault, Refusal
 
@@ -54,6 +54,11 @@ class ParquetRows:
             bad = [SetAside(int(line), "a column holds bytes that are not text") for line in numbers[~good]]
             kept = pa.array(good)
             yield Block(numbers[good], {name: trimmed(one.filter(kept)) for name, one in columns.items()}, bad)
+
+    def write_set_aside(self, file: BinaryIO, reasons: dict[int, str]) -> None:
+        """Write the rows set aside; Refusal if the file is no longer the one that was read."""
+        wanted = np.array(sorted(reasons), np.int64)
+        write_marked(file, self.source, self.header, self.originals(wanted), reasons)
 
     def originals(self, wanted: npt.NDArray[np.int64]) -> Iterator[tuple[int, bytes]]:
         """Give the rows of the given numbers (ascending) as lines of a CSV file; Refusal if the file was changed."""

@@ -13,11 +13,12 @@ import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.parquet as pq
 
-from ringwright.events.block import MARKS, SetAside
+from ringwright.events.block import SetAside
 from ringwright.events.break_rows import check_breaks
 from ringwright.events.csv_rows import CsvRows
 from ringwright.events.event import TABLES
 from ringwright.events.ground import ground_of
+from ringwright.events.json_rows import JsonRows
 from ringwright.events.merge import identified, merge, months_of
 from ringwright.events.moment_rows import check_moments
 from ringwright.events.order import settle_order
@@ -30,8 +31,9 @@ from ringwright.store.ledger import Take
 from ringwright.store.place import SET_ASIDE, month_path, store_mill, sync, told
 from ringwright.store.store import Store
 
-__all__ = ["take_file"]
+__all__ = ["take_file", "take_rows"]
 
+Rows = CsvRows | ParquetRows | JsonRows
 Progress = Callable[[int, int], None]
 
 
@@ -77,6 +79,11 @@ def take_file(path: Path, source: Source, mill: Mill, store: Store, progress: Pr
     """
     with told(path):
         rows = _rows_of(path, source)
+    return take_rows(rows, source, mill, store, progress)
+
+
+def take_rows(rows: Rows, source: Source, mill: Mill, store: Store, progress: Progress = lambda *_: None) -> Take:
+    """Take rows in that were opened already; the rest is as for ``take_file``."""
     with store.ledger.change():
         store.settle()
         store.sweep()
@@ -84,7 +91,7 @@ def take_file(path: Path, source: Source, mill: Mill, store: Store, progress: Pr
         store.ledger.know_mill(slug, mill.name)
         work = _Work(store, slug, store.ledger.next_number(), store.new_drafts())
         try:
-            with told(path):
+            with told(rows.path):
                 take = _taken(rows, source, mill, work, progress)
         except BaseException:
             store.discard(work.folder)
@@ -96,18 +103,20 @@ def take_file(path: Path, source: Source, mill: Mill, store: Store, progress: Pr
     return take
 
 
-def _rows_of(path: Path, source: Source) -> CsvRows | ParquetRows:
-    """Open the file as what its first bytes say it is."""
+def _rows_of(path: Path, source: Source) -> Rows:
+    """Open the file as what its name or its first bytes say it is."""
+    if path.suffix == ".ndjson":
+        return JsonRows(path)
     with path.open("rb") as file:
         packed = file.read(4) == b"PAR1"
     return ParquetRows(path, source) if packed else CsvRows(path, source)
 
 
-def _taken(rows: CsvRows | ParquetRows, source: Source, mill: Mill, work: _Work, progress: Progress) -> Take:
+def _taken(rows: Rows, source: Source, mill: Mill, work: _Work, progress: Progress) -> Take:
     """Check the rows, write the drafts, and note all of it in the ledger."""
     gathered, count = _checked(rows, source, mill, work, progress)
     _join(gathered, "breaks" if source.holds == "breaks" else "moments", work, count)
-    file = _write_set_aside(rows, source, work, count.set_aside)
+    file = _write_set_aside(rows, work, count.set_aside)
     take = Take(
         number=work.number,
         file=rows.path.name,
@@ -150,7 +159,7 @@ class _Gathered:
         """Give the rows month by month."""
         recent = _by_month(self.recent)
         for month in sorted({*recent, *self.spilled}):
-            drafts = [pq.read_table(self.work.store.root / one) for one in self.spilled.get(month, [])]
+            drafts = [pq.ParquetFile(self.work.store.root / one).read() for one in self.spilled.get(month, [])]
             yield month, pa.concat_tables([*drafts, *([recent[month]] if month in recent else [])])
 
 
@@ -165,7 +174,7 @@ def _by_month(tables: list[pa.Table]) -> dict[int, pa.Table]:
 
 
 def _checked(
-    rows: CsvRows | ParquetRows, source: Source, mill: Mill, work: _Work, progress: Progress
+    rows: Rows, source: Source, mill: Mill, work: _Work, progress: Progress
 ) -> tuple[_Gathered, _Count]:
     """Check every row of the file."""
     check = check_breaks if source.holds == "breaks" else check_moments
@@ -228,19 +237,15 @@ def _same(rows: pa.Table, month: int, work: _Work) -> bool:
         return False
 
 
-def _write_set_aside(rows: CsvRows | ParquetRows, source: Source, work: _Work, set_aside: list[SetAside]) -> str:
-    """Write the rows set aside, as they stood, with line and reason before them; gives the file's path in the store."""
+def _write_set_aside(rows: Rows, work: _Work, set_aside: list[SetAside]) -> str:
+    """Write the rows set aside with their reasons; gives the file's path in the store."""
     if not set_aside:
         return ""
-    reasons = {one.line: one.reason for one in set_aside}
-    mark, encoding = source.separator, "utf-8" if source.encoding == "utf-16" else source.encoding
     draft = f"{work.folder}/{work.draft()}"
     with told(work.store.root / draft), (work.store.root / draft).open("wb") as file:
-        file.write(mark.join(MARKS).encode() + mark.encode() + rows.header + b"\n")
-        for line, text in rows.originals(np.array(sorted(reasons), np.int64)):
-            told_here = reasons[line].replace('"', "'")
-            file.write(f'{line}{mark}"{told_here}"{mark}'.encode(encoding, errors="replace") + text + b"\n")
+        rows.write_set_aside(file, {one.line: one.reason for one in set_aside})
     sync(work.store.root / draft)
-    goal = f"{SET_ASIDE}/{rows.path.stem[:60]}-take-{work.number}.csv"
-    work.drafts.append((goal, len(reasons), draft))
+    kind = "ndjson" if isinstance(rows, JsonRows) else "csv"
+    goal = f"{SET_ASIDE}/{rows.path.stem[:60]}-take-{work.number}.{kind}"
+    work.drafts.append((goal, len(set_aside), draft))
     return goal

@@ -1,0 +1,86 @@
+"""``ringwright listen``: live intake of end breaks."""
+
+from __future__ import annotations
+
+import os
+import signal
+import threading
+from pathlib import Path
+
+import click
+
+from ringwright import app
+from ringwright.refusal import Fault, Refusal
+
+__all__ = ["listen"]
+
+TOKEN = "RINGWRIGHT_TOKEN"  # noqa: S105 - the name of the variable
+USER, PASSWORD = "RINGWRIGHT_MQTT_USER", "RINGWRIGHT_MQTT_PASSWORD"
+
+
+@click.command()
+@click.option("--mill", help='The mill: a folder of TOML files, or "demo" for the Alder Vale demo mill.')
+@click.option("--store", help="The folder of the store; it is made if it is not there.")
+@click.option("--http", metavar="HOST:PORT", help="Take batches by HTTP here; beyond this computer it needs a token.")
+@click.option("--folder", help="Take the files that are renamed into this folder.")
+@click.option("--source", help="The source of CSV and Parquet files in the folder; .ndjson needs none.")
+@click.option("--mqtt", metavar="HOST:PORT", help="Take events from the MQTT 5 broker there.")
+@click.option("--authority", help="The certificate of the broker's authority, for TLS.")
+@click.option("--every", default=10.0, show_default=True, help="Minutes between two moves into the Parquet files.")
+@click.option("--check-broker", metavar="FILE", help="Only check a mosquitto.conf, and say what would lose messages.")
+@click.option("--write-broker", metavar="FILE", help="Only write a tuned mosquitto.conf.")
+def listen(
+    mill: str | None,
+    store: str | None,
+    http: str | None,
+    folder: str | None,
+    source: str | None,
+    mqtt: str | None,
+    authority: str | None,
+    every: float,
+    check_broker: str | None,
+    write_broker: str | None,
+) -> None:
+    """Take end breaks as they happen, by any of three doors, and acknowledge each only after it is on the disk.
+
+    Stop it with Ctrl+C. Secrets come from the environment: RINGWRIGHT_TOKEN for HTTP, RINGWRIGHT_MQTT_USER and
+    RINGWRIGHT_MQTT_PASSWORD for the broker.
+    """
+    if check_broker:
+        app.check_broker(check_broker)
+        click.echo(f"{check_broker}: nothing in it loses messages that wait. {app.broker_promise()}")
+        return
+    if write_broker:
+        app.write_broker(write_broker)
+        click.echo(f"{write_broker} now holds settings for mosquitto.")
+        return
+    if not (mill and store and (http or folder or mqtt)):
+        raise click.UsageError("Give --mill, --store, and at least one of --http, --folder, --mqtt.")
+    from ringwright.live.listening import Doors  # noqa: PLC0415 - the other commands need not wait for the server
+    from ringwright.live.mqtt import Broker  # noqa: PLC0415
+
+    broker = None
+    if mqtt:
+        host, port = _address(mqtt, "--mqtt", 1883)
+        user, password = os.environ.get(USER, ""), os.environ.get(PASSWORD, "")
+        broker = Broker(host, port, user=user, password=password, authority=authority or "")
+    doors = Doors(
+        http=_address(http, "--http", 8734) if http else None,
+        token=os.environ.get(TOKEN, ""),
+        folder=Path(folder) if folder else None,
+        source=Path(source) if source else None,
+        broker=broker,
+        move_every_s=60 * every,
+    )
+    stop = threading.Event()
+    for one in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(one, lambda *_: stop.set())
+    app.listen(store, mill, doors, stop, click.echo)
+
+
+def _address(text: str, option: str, port: int) -> tuple[str, int]:
+    """Read HOST or HOST:PORT."""
+    host, _, number = text.rpartition(":") if ":" in text else (text, "", str(port))
+    if not host or not number.isdigit() or int(number) > 65535:
+        raise Refusal(Fault(where=option, got=f'"{text}"', wants=f"HOST:PORT, as localhost:{port}"))
+    return host.strip("[]"), int(number)
