@@ -105,6 +105,12 @@ def test_an_event_that_contradicts_one_that_waits_is_set_aside(intake):
     assert second.set_aside == [(1, "the event is known with cause slub, here it has cause lap")]
 
 
+def test_a_key_of_one_sender_does_not_touch_the_events_of_another(intake):
+    first, second, third = intake.take([("http", event(1, side=1)), ("mqtt", event(2)), ("http", event(3, side=2))])
+    assert (first.stored, second.stored) == (1, 1)
+    assert third.set_aside == [(1, "the spindle '4' is not on side 2")]
+
+
 def test_gaps_of_a_gateway_are_seen_and_close_again(intake):
     intake.take([("http", b"\n".join(event(number) for number in (5, 6, 9, 12)))])
     assert intake.inbox.gaps() == [Gap("hall 1", 7, 8), Gap("hall 1", 10, 11)]

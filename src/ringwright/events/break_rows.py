@@ -81,6 +81,7 @@ def _spindles(
     if "side" not in block.cells:
         return number, np.minimum(own, sides)
     side = _sides(block.cells["side"], source, reasons)
+    side = side if by_side else np.where(side == 0, np.minimum(own, sides), side)  # an empty side checks nothing
     single = (side > sides) & ~unknown
     reasons.add(single, lambda row: f"the frame {ground.frames[machine[row]]} has one side only")
     if by_side:
@@ -97,11 +98,14 @@ def _no_number(texts: pa.StringArray, row: int) -> str:
 
 
 def _sides(texts: pa.StringArray, source: Source, reasons: Reasons) -> Ints:
-    """Read the side, 0 where its word is not known."""
+    """Read the side, 0 where its word is not known or, if spindles are counted through, empty."""
     words = source.spindles.sides
     found = pa.array(list(words.values()), pa.int64()).take(pc.index_in(texts, value_set=pa.array(list(words))))
     known = ", ".join(words)
-    reasons.add(np.asarray(found.is_null()), lambda row: f"the side {shown(texts, row)} is none of {known}")
+    unknown = np.asarray(found.is_null())
+    if source.spindles.numbering == "through":
+        unknown &= np.asarray(pc.not_equal(texts, ""))
+    reasons.add(unknown, lambda row: f"the side {shown(texts, row)} is none of {known}")
     return np.asarray(pc.fill_null(found, 0))
 
 

@@ -11,7 +11,6 @@ import numpy as np
 import numpy.typing as npt
 import orjson
 import pyarrow as pa
-import pyarrow.compute as pc
 
 from ringwright.events.block import Block, SetAside, trimmed
 from ringwright.events.source import Columns, Source, Time
@@ -95,8 +94,6 @@ def cut_and_heard(lines: list[bytes], first: int = 1) -> tuple[Block, Heard]:
             rows.append(row)
     columns = zip(*rows, strict=True) if rows else ([] for _ in COLUMNS)
     cells = {name: _texts(column) for name, column in zip(COLUMNS, columns, strict=True)}
-    if not pc.any(pc.not_equal(cells["side"], "")).as_py():
-        del cells["side"]
     held: npt.NDArray[np.int64] = np.array(numbers, np.int64)
     return Block(held, cells, set_aside), heard
 
