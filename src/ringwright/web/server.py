@@ -17,7 +17,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from ringwright.refusal import Refusal
-from ringwright.web import bench_page, card_page, doff_page, login_page
+from ringwright.web import bench_page, card_page, doff_page, lesson_page, login_page
 from ringwright.web.guard import Guard
 from ringwright.web.password import Lock
 from ringwright.web.place_of_work import PlaceOfWork
@@ -67,6 +67,9 @@ def _routes() -> list[Route]:
         Route(f"/answer/rooms{at}", bench_page.answer_rooms),
         Route(f"/doff{at}", doff_page.doff),
         Route(f"/answer/player{at}", doff_page.answer_player),
+        Route(f"/lessons{at}", lesson_page.lessons),
+        Route(f"/lesson/{{key}}{at}", lesson_page.lesson),
+        Route(f"/answer/lesson/{{key}}{at}", lesson_page.answer_lesson),
         Route(f"/card{at}", card_page.card),
         Route(f"/card{at}/card.pdf", card_page.pdf),
         Route(f"/card{at}/sheet", card_page.sheet),

@@ -1,0 +1,180 @@
+"""The lesson of the belts: one that turns every spindle of the frame, or several that share them."""
+
+from __future__ import annotations
+
+import math
+
+from ringwright.lessons.drive_power import belt_pull, motors, spindle_power
+from ringwright.lessons.ground import Ground, doff_of
+from ringwright.lessons.lesson import Chart, Control, Lesson, Picture, Row, Shown, Span
+from ringwright.lessons.line_chart import Curve, line_chart
+from ringwright.lessons.pair import row
+from ringwright.lessons.side_view import as_other
+from ringwright.lessons.wharve_view import belt_laid_out
+from ringwright.lessons.words import number_or, source, stated, told
+from ringwright.physics.twist import twist
+from ringwright.report.number import Number, Origin, digits, in_unit
+
+__all__ = ["LESSON", "spindles_of_one", "twist_lost"]
+
+GROUP = 50
+"""Spindles of one belt where belts drive groups: common practice, no source."""
+
+
+def spindles_of_one(spindles: int, belts: int) -> int:
+    """Return the spindles that the belt with most of them turns."""
+    return math.ceil(spindles / belts)
+
+
+def twist_lost(turns: float, slip: float) -> float:
+    """Return the twist [turns/m] that a yarn loses to slip, the rollers delivering as before: T s. Geometry."""
+    return turns * slip
+
+
+def _most(ground: Ground) -> int:
+    return max(2, round(ground.choice.frame.spindles / GROUP))
+
+
+def _span(ground: Ground) -> Span:
+    return 1.0, float(_most(ground)), 1.0
+
+
+def _names(count: int) -> str:
+    return {1: "one belt (single)", 2: "two belts (double)"}.get(count, f"{count} belts")
+
+
+def _answer(ground: Ground, belts: float) -> Shown:
+    frame = ground.choice.frame
+    other, moved = 1, round(belts)
+    each = [spindles_of_one(frame.spindles, count) for count in (other, moved)]
+    one = _pull_of_one(ground)
+    power = spindle_power(ground)
+    pulls = [one * count for count in each]
+    return Shown(
+        moved=_names(moved),
+        other=_names(other),
+        pictures=(
+            _picture(frame.spindles, other, (pulls[0], pulls[0]), each[0], other=True),
+            _picture(frame.spindles, moved, (pulls[1], pulls[0]), each[1], other=False),
+        ),
+        stacked=True,
+        when="One belt laid out straight, lengths to one scale, a tick for each twelve spindles; it is drawn heavier "
+        "where it pulls harder. How belts are led round a frame differs and is not drawn.",
+        rows=(
+            Row(name="Belts of the frame", other=_count(other), moved=_count(moved)),
+            Row(name="Spindles on one belt", other=_count(each[0], "spindles"), moved=_count(each[1], "spindles")),
+            row("Power through one belt", "kW", (power * each[0], power * each[1])),
+            row("Pull that adds up on one belt", "N", (pulls[0], pulls[1]), 1.0),
+            Row(name="Pull for one wharve", other=number_or(one, "N"), moved=number_or(one, "N")),
+            _same("Slip as the mill states it", stated(ground, "frame", "drive.slip", "%")),
+            _same("Twist lost to that slip", number_or(twist_lost(_twist(ground), frame.drive.slip), "t/m", 0.1)),
+        ),
+        chart=_chart(ground, (other, moved), pulls),
+        reasons=_reasons(ground, moved, each, pulls),
+        notes=(_frames(ground), *doff_of(ground).notes),
+    )  # fmt: skip
+
+
+def _count(number: int, unit: str = "1") -> Number:
+    return Number(value=float(number), unit=unit, origin=Origin.COMPUTED, step=1.0)
+
+
+def _same(name: str, shown: Number | str) -> Row:
+    return Row(name=name, other=shown, moved=shown)
+
+
+def _twist(ground: Ground) -> float:
+    return float(twist(ground.choice.yarn.twist_multiplier, ground.choice.yarn.count))
+
+
+def _pull_of_one(ground: Ground) -> float:
+    choice = ground.choice
+    return belt_pull(spindle_power(ground), choice.frame.spindle.wharve_diameter, choice.setting.main_speed)
+
+
+def _picture(spindles: int, count: int, pulls: tuple[float, float], each: int, *, other: bool) -> Picture:
+    pull, most_pull = pulls
+    name = f"{digits(each, 1.0)} spindles, {told(pull, 'N', 1.0)} at the drum"
+    figure = belt_laid_out(each, spindles, pull, most_pull, name)
+    title = _names(count)[:1].upper() + _names(count)[1:]
+    said = f"One belt laid out straight, {title}: {name}"
+    return Picture(title=title, figure=as_other(figure) if other else figure, said=said, below="", other=other)
+
+
+def _chart(ground: Ground, two: tuple[int, int], pulls: list[float]) -> Chart | None:
+    one = _pull_of_one(ground)
+    if not math.isfinite(one):
+        return None
+    counts = [float(k) for k in range(1, _most(ground) + 1)]
+    ys = [one * spindles_of_one(ground.choice.frame.spindles, int(k)) for k in counts]
+    title = "Pull that adds up on one belt over the number of belts, N"
+    said = f"{title}: the numbers stand in the table"
+    curves = [
+        Curve(name="one belt", xs=[1.0, 1.0], ys=[pulls[0]] * 2, other=True, mark=(1.0, pulls[0])),
+        Curve(name="", xs=counts, ys=ys, mark=(float(two[1]), pulls[1])),
+    ]
+    return Chart(title=title, figure=line_chart(curves, "belts", said=said), said=said)
+
+
+def _reasons(ground: Ground, moved: int, each: list[int], pulls: list[float]) -> tuple[str, str, str]:
+    slip, turns = ground.choice.frame.drive.slip, _twist(ground)
+    belts = "One belt turns" if moved == 1 else f"Each of {moved} belts turns"
+    return (
+        (
+            f"Every wharve asks {told(_pull_of_one(ground), 'N')} of its belt, and along the belt these add up: "
+            f"{told(pulls[0], 'N', 1.0)} at the drum if one belt turns all {digits(each[0], 1.0)} spindles."
+        ),
+        (
+            f"{belts} {digits(each[1], 1.0)} spindles and must pull with {told(pulls[1], 'N', 1.0)}; the less "
+            f"it must pull, the less it "
+            f"stretches and creeps, and the more alike its spindles run."
+        ),
+        (
+            f"What slip costs: the rollers go on as before, so 1 % of it takes "
+            f"{told(twist_lost(turns, 0.01), 't/m', 0.1)} of "
+            f"{told(turns, 't/m')} out of the yarn, and the {digits(in_unit(slip, '%'), 0.1)} % that the mill states "
+            f"{told(twist_lost(turns, slip), 't/m', 0.1)}; more belts cost more drums and bearings."
+        ),
+    )
+
+
+def _frames(ground: Ground) -> str:
+    told_of = [
+        f"{name}, {frame.drive.kind}, {digits(in_unit(frame.drive.slip, '%'), 0.1)} %"
+        for name, frame in ground.mill.frames.items()
+    ]
+    return f"Slip as the mill states it for its frames: {'; '.join(told_of)}."
+
+
+def _sources(ground: Ground) -> tuple[str, ...]:
+    slip = stated(ground, "frame", "drive.slip", "%")
+    return (
+        (
+            "Pull: the power at the wharve, by this program's models and the mill's figure for the bare "
+            "spindle, over the "
+            "speed of the belt."
+        ),
+        f"Slip: as the mill states it ({slip.origin.value}); its cost in twist is geometry.",
+        source("common-practice", "That shorter belts run spindles more alike; groups of about 50 spindles"),
+    )
+
+
+LESSON = Lesson(
+    key="belts",
+    name="Single and double belt",
+    question="Why two belts in place of one?",
+    think="Same frame, spindles and speed; only the number of belts that share the spindles differs. Before "
+    "you move it: "
+    "where does a belt pull hardest?",
+    control=Control(
+        name="Belts that share the spindles", quantity="ratio", unit="1", span=_span, start=lambda _: 2.0, whole=True,
+        why="1 is a single belt, 2 a double; groups of about 50 spindles at the other end.",
+    ),
+    answer=_answer,
+    sources=_sources,
+    left_out="The belt's stretch and creep, and so the spread of spindle speeds along the frame, are not "
+    "computed: that "
+    "needs the stiffness of the belt, which no mill file holds yet.",
+    works=("work on belts", "work on spindle tapes", "all work past the guards"),
+    missing=motors,
+)  # fmt: skip

@@ -1,0 +1,42 @@
+"""The lessons in the order in which they are taught."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from ringwright.lessons import belts, control_ring, cop_stage, guide, off_centre, separators, traveller, wharve
+from ringwright.lessons.lesson import Lesson
+from ringwright.refusal import Fault, Refusal, nearest
+
+__all__ = ["LESSONS", "lesson_at", "next_after"]
+
+LESSONS: Mapping[str, Lesson] = MappingProxyType(
+    {
+        one.key: one
+        for one in (
+            guide.LESSON,
+            control_ring.LESSON,
+            traveller.LESSON,
+            cop_stage.LESSON,
+            separators.LESSON,
+            off_centre.LESSON,
+            wharve.LESSON,
+            belts.LESSON,
+        )
+    }
+)
+
+
+def lesson_at(key: str) -> Lesson:
+    """Find a lesson by its key; Refusal with the nearest key if there is none."""
+    if key in LESSONS:
+        return LESSONS[key]
+    wants = f"one of {', '.join(LESSONS)}"
+    raise Refusal(Fault(where="the lesson", got=f'"{key}"', wants=wants, mend=nearest(key, list(LESSONS))))
+
+
+def next_after(key: str) -> Lesson:
+    """Give the lesson that follows; after the last the first."""
+    keys = list(LESSONS)
+    return LESSONS[keys[(keys.index(key) + 1) % len(keys)]]

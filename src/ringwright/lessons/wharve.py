@@ -1,0 +1,161 @@
+"""The lesson of the wharve: small or large."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from ringwright.lessons.drive_power import belt_pull, belt_speed, drum_speed, motors, spindle_power
+from ringwright.lessons.ground import Ground, doff_of
+from ringwright.lessons.lesson import Chart, Control, Lesson, Picture, Row, Shown, Span
+from ringwright.lessons.line_chart import Curve, line_chart
+from ringwright.lessons.pair import row
+from ringwright.lessons.side_view import as_other
+from ringwright.lessons.wharve_view import wharve_view
+from ringwright.lessons.words import changed, number_or, source, stated, told
+from ringwright.physics.twist import twist
+from ringwright.report.number import digits, in_unit
+
+__all__ = ["LESSON", "speed_at_same_drum"]
+
+BLADE = 9e-3
+"""Width of the spindle's blade as sketched [m]."""
+
+
+def speed_at_same_drum(spindle_speed: float, wharve_diameter: float, other_diameter: float) -> float:
+    """Return the speed [rad/s] at which the same belt would turn another wharve [m]: inverse to the diameter."""
+    return spindle_speed * wharve_diameter / other_diameter
+
+
+def _span(ground: Ground) -> Span:
+    here = 1e3 * ground.choice.frame.spindle.wharve_diameter
+    return float(min(15.0, math.floor(here))), float(max(30.0, math.ceil(here))), 0.5
+
+
+def _answer(ground: Ground, diameter: float) -> Shown:
+    frame, speed = ground.choice.frame, ground.choice.setting.main_speed
+    as_set, slip = frame.spindle.wharve_diameter, frame.drive.slip
+    two = (as_set, diameter)
+    belts = [belt_speed(d, speed, slip) for d in two]
+    pulls = [belt_pull(spindle_power(ground), d, speed) for d in two]
+    return Shown(
+        moved=f"wharve {told(diameter, 'mm', 0.5)}",
+        other=f"wharve {told(as_set, 'mm', 0.5)}, as set",
+        pictures=tuple(_picture(ground, d, belts[k], pulls[k], other=k == 0) for k, d in enumerate(two)),
+        when="The wharve from above, to scale. The arrow on the belt is as long as the belt is fast, the belt "
+        "as heavy as "
+        "it pulls hard.",
+        rows=(
+            row("Spindle speed, main part", "rpm", (speed, speed)),
+            row("Speed of tape or belt", "m/s", (belts[0], belts[1])),
+            *_drum_row(ground, belts),
+            _same("Power at one wharve, main speed", spindle_power(ground)),
+            row("Pull for one wharve", "N", (pulls[0], pulls[1])),
+            row("At the same drum speed: spindle", "rpm", (speed, speed_at_same_drum(speed, as_set, diameter))),
+            row("At the same drum speed: twist", "t/m", (_twist(ground), _twist(ground) * as_set / diameter)),
+        ),
+        chart=_chart(ground, two, pulls),
+        reasons=_reasons(ground, two, belts, pulls),
+        notes=doff_of(ground).notes,
+    )  # fmt: skip
+
+
+def _same(name: str, power: float) -> Row:
+    shown = number_or(power, "W")
+    return Row(name=name, other=shown, moved=shown)
+
+
+def _twist(ground: Ground) -> float:
+    return float(twist(ground.choice.yarn.twist_multiplier, ground.choice.yarn.count))
+
+
+def _drum_row(ground: Ground, belts: list[float]) -> tuple[Row, ...]:
+    drum = ground.choice.frame.drive.drum_diameter
+    return () if drum is None else (row("Speed of the drum", "rpm", tuple(drum_speed(v, drum) for v in belts)),)  # type: ignore[arg-type]
+
+
+def _picture(ground: Ground, diameter: float, belt: float, pull: float, *, other: bool) -> Picture:
+    figure = wharve_view(diameter, BLADE, belt, pull, tape=ground.choice.frame.drive.kind == "four-spindle tape")
+    below = f"belt at {told(belt, 'm/s')}, pull {told(pull, 'N')}"
+    title = f"Wharve of {told(diameter, 'mm', 0.5)}{', as set' if other else ''}"
+    said = f"Wharve from above, to scale, {title}: {below}"
+    return Picture(title=title, figure=as_other(figure) if other else figure, said=said, below=below, other=other)
+
+
+def _chart(ground: Ground, two: tuple[float, float], pulls: list[float]) -> Chart | None:
+    power, speed = spindle_power(ground), ground.choice.setting.main_speed
+    if not math.isfinite(power):
+        return None
+    low, high, _ = _span(ground)
+    across = [float(v) for v in np.linspace(low, high, 31)]
+    ys = [belt_pull(power, 1e-3 * d, speed) for d in across]
+    marks = [(in_unit(d, "mm"), p) for d, p in zip(two, pulls, strict=True)]
+    title = "Pull for one wharve over its diameter, N"
+    curves = [
+        Curve(name="as set", xs=[marks[0][0]] * 2, ys=[marks[0][1]] * 2, other=True, mark=marks[0]),
+        Curve(name="", xs=across, ys=ys, mark=marks[1]),
+    ]
+    said = f"{title}: the numbers stand in the table"
+    return Chart(title=title, figure=line_chart(curves, "mm across", said=said), said=said)
+
+
+def _reasons(ground: Ground, two: tuple[float, float], belts: list[float], pulls: list[float]) -> tuple[str, str, str]:
+    speed, as_set, diameter = ground.choice.setting.main_speed, *two
+    kept = speed_at_same_drum(speed, as_set, diameter)
+    return (
+        (
+            f"To turn a wharve of {told(diameter, 'mm', 0.5)} at {told(speed, 'rpm')} the belt must run at "
+            f"{told(belts[1], 'm/s')}; for {told(as_set, 'mm', 0.5)} it is {told(belts[0], 'm/s')}."
+        ),
+        (
+            f"The spindle takes {told(spindle_power(ground), 'W')} from the belt whatever its wharve, so from "
+            f"one to the other "
+            f"the pull {changed(pulls[0], pulls[1], 'N')}; a belt that cannot pull so hard slips."
+        ),
+        (
+            f"The other way: a drum left at its speed would turn the spindle at {told(kept, 'rpm')} and put "
+            f"{told(_twist(ground) * as_set / diameter, 't/m')} into the yarn in place of "
+            f"{told(_twist(ground), 't/m')}."
+        ),
+    )
+
+
+def _sources(ground: Ground) -> tuple[str, ...]:
+    slip = stated(ground, "frame", "drive.slip", "%")
+    bare = ground.mill.power.bare_spindle
+    return (
+        (
+            f"Speeds and pull: geometry, with the slip of {digits(in_unit(slip.value, '%'), 0.1)} % that the "
+            f"mill states "
+            f"({slip.origin.value})."
+        ),
+        (
+            f"Power: this program's balloon and package models, and {told(bare, 'W')} for the bare spindle "
+            f"with its share of "
+            f"the belt, as the mill states it."
+        ),
+        source("common-practice", "Wharves of 19 mm to 22 mm are usual"),
+    )
+
+
+LESSON = Lesson(
+    key="wharve",
+    name="Small and large wharve",
+    question="Why are wharves neither small nor large?",
+    think="Same spindle, same speed; only the wharve's diameter differs. Before you move it: which belt runs "
+    "faster, and "
+    "which must pull harder?",
+    control=Control(
+        name="Wharve diameter", quantity="length", unit="mm", span=_span,
+        start=lambda ground: max(15e-3, round(1.3 * 1e3 * ground.choice.frame.spindle.wharve_diameter) * 1e-3),
+        why="19 mm to 22 mm is usual.",
+    ),
+    answer=_answer,
+    sources=_sources,
+    left_out="How slip grows with pull, and how the bare spindle's own power depends on its wharve, are not "
+    "computed: we "
+    "have no source for either.",
+    works=("work on belts", "work on spindle tapes", "all work past the guards"),
+    missing=motors,
+)  # fmt: skip

@@ -1,0 +1,163 @@
+"""The lessons: the list of them, one lesson as a page, and the answer that follows its slider."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+
+from ringwright.lessons.catalogue import LESSONS, lesson_at, next_after
+from ringwright.lessons.ground import Ground
+from ringwright.lessons.lesson import Lesson, Row, Shown, read_control
+from ringwright.refusal import Fault, Refusal
+from ringwright.web.address import LONGEST, Address, echo
+from ringwright.web.bench_view import MARKS
+from ringwright.web.place_of_work import PlaceOfWork
+from ringwright.web.theme import themed
+from ringwright.web.writing import field_text, write
+from ringwright.workbench.safety import cautions_for
+from ringwright.workbench.shelf import MillShelf
+
+__all__ = ["answer_lesson", "lesson", "lessons"]
+
+KEY = "at"
+"""The moved value's key in the address."""
+
+
+@lru_cache(maxsize=24)
+def _ground_of(shelf: MillShelf, version: int, frame: str, yarn: str) -> Ground:  # noqa: ARG001 - the state of the files
+    return Ground(mill=shelf.mill(), frame=frame, yarn=yarn)
+
+
+def _ground(work: PlaceOfWork, request: Request) -> Ground:
+    """Give the mill's frame and yarn of an address; Refusal for a frame, yarn or setting that is not there."""
+    work.shelf.mill()
+    ground = _ground_of(work.shelf, work.shelf.version, request.path_params["frame"], request.path_params["yarn"])
+    assert ground.choice  # noqa: S101 - chosen here, so that an unknown name is refused before anything is solved
+    return ground
+
+
+async def lessons(request: Request) -> Response:
+    """Show the list of the lessons."""
+    work = PlaceOfWork.of(request)
+    ground = _ground(work, request)
+    address = Address(frame=ground.frame, yarn=ground.yarn)
+    rows = [
+        {"lesson": one, "link": _link(one, address), "number": k, "missing": one.missing(ground)}
+        for k, one in enumerate(LESSONS.values(), start=1)
+    ]
+    view = {
+        "title": f"Lessons, {ground.frame} with {ground.yarn}", "page": "lessons", "address": address,
+        "head": _head(work, address, "", ""), "rows": rows,
+    }  # fmt: skip
+    return work.page(request, "lessons.html.j2", view)
+
+
+async def lesson(request: Request) -> Response:
+    """Show one lesson with its answer."""
+    work = PlaceOfWork.of(request)
+    one, ground = lesson_at(request.path_params["key"]), _ground(work, request)
+    address = Address(frame=ground.frame, yarn=ground.yarn)
+    missing = one.missing(ground)
+    if missing:
+        mend = "Choose another frame at the head of the page."
+        raise Refusal(Fault(where=one.name, got=f"asked for on {ground.frame}", wants=missing, mend=mend))
+    word, value, faults = _value(one, ground, request)
+    shown = await run_in_threadpool(one.answer, ground, value)
+    following = next_after(one.key)
+    view = {
+        "title": one.question,
+        "page": "lessons",
+        "address": address,
+        "head": _head(work, address, shown.moved, shown.other),
+        "lesson": one,
+        "number": list(LESSONS).index(one.key) + 1,
+        "count": len(LESSONS),
+        "following": following,
+        "next_link": _link(following, address),
+        "control": _control(one, ground, word, value, faults),
+        "cautions": cautions_for(ground.choice, one.works),
+        "sources": one.sources(ground),
+        "echo": echo(request.scope["query_string"]),
+        **_pieces_view(shown),
+    }
+    return work.page(request, "lesson.html.j2", view)
+
+
+async def answer_lesson(request: Request) -> Response:
+    """Answer the slider of a lesson."""
+    work = PlaceOfWork.of(request)
+    one, ground = lesson_at(request.path_params["key"]), _ground(work, request)
+    mark = echo(request.scope["query_string"])
+    _, value, faults = _value(one, ground, request)
+    if faults:
+        return JSONResponse({"echo": mark, "faults": faults})
+    shown = await run_in_threadpool(one.answer, ground, value)
+    view = _pieces_view(shown)
+    words = {"setting-a": shown.moved, "setting-b": shown.other}
+    html = {name: work.piece("words.html.j2", {"words": told}) for name, told in words.items()}
+    html |= {name: work.piece(f"lesson_{name}.html.j2", view) for name in ("pictures", "findings")}
+    return JSONResponse({"echo": mark, "faults": [], "html": html, "said": shown.reasons[1]})
+
+
+def _value(one: Lesson, ground: Ground, request: Request) -> tuple[str, float, list[str]]:
+    """Read the moved value; what cannot be used is told, and the lesson stands where it starts."""
+    word = request.query_params.get(KEY, "").strip()[:LONGEST]
+    try:
+        return word, read_control(one, ground, word), []
+    except Refusal as refusal:
+        return word, one.control.start(ground), [str(fault) for fault in refusal.faults]
+
+
+def _link(one: Lesson, address: Address) -> str:
+    return address.link(f"lesson/{one.key}").partition("?")[0]
+
+
+def _head(work: PlaceOfWork, address: Address, moved: str, other: str) -> dict[str, Any]:
+    """Give the words of the head of the sheet, as ``title_block`` does for a setting that is tried."""
+    mill = work.shelf.mill()
+    pairs = list(mill.settings.values())
+    here = (address.frame, address.yarn)
+    return {
+        "mill": mill.name,
+        "pairs": [(one.name, f"{one.frame} with {one.yarn}") for one in pairs],
+        "pair": next((one.name for one in pairs if (one.frame, one.yarn) == here), ""),
+        "a": moved,
+        "b": other,
+    }
+
+
+def _control(one: Lesson, ground: Ground, word: str, value: float, faults: list[str]) -> dict[str, Any]:
+    control = one.control
+    low, high, step = control.span(ground)
+    usual = field_text(control.start(ground), control.quantity, control.unit)
+    text = field_text(value, control.quantity, control.unit)
+    number = text.removesuffix(control.unit).replace("\u202f", "").strip() if control.unit != "1" else text
+    return {
+        "key": KEY, "name": control.name, "why": control.why, "parts": "", "text": word if faults else text,
+        "usual": usual, "unit": "" if control.unit == "1" else control.unit, "low": low, "high": high, "step": step,
+        "value": number, "faults": faults, "mends": False,
+    }  # fmt: skip
+
+
+def _pieces_view(shown: Shown) -> dict[str, Any]:
+    return {
+        "shown": shown,
+        "pictures": [(picture, themed(picture.figure)) for picture in shown.pictures],
+        "rows": [_row(row) for row in shown.rows],
+        "chart": themed(shown.chart.figure) if shown.chart else "",
+        "marks": MARKS,
+    }
+
+
+def _row(row: Row) -> dict[str, str]:
+    other, other_unit, _, origin = write(row.other, ())
+    moved, unit, _, moved_origin = write(row.moved, ())
+    word = moved_origin or origin
+    return {
+        "name": row.name, "other": other, "other_unit": other_unit, "moved": moved, "unit": unit, "origin": word,
+        "mark": MARKS.get(word, ""),
+    }  # fmt: skip

@@ -1,0 +1,66 @@
+// A lesson: one part to move; the drawing, the numbers and the reason follow, and the value stands in the address.
+
+import { Field } from "./fields.js";
+import { Asker, Link } from "./live.js";
+
+const { lesson, frame, yarn } = document.body.dataset;
+const at = `/${[lesson, frame, yarn].map(encodeURIComponent).join("/")}`;
+const form = document.getElementById("lesson");
+const asker = new Asker(`/answer/lesson${at}`, show, new Link(document.getElementById("late")));
+const field = new Field(form.querySelector(".control"), moved, settled);
+const FILLED = "ringwright-lesson-fills";
+
+function query() {
+  return `at=${encodeURIComponent(field.value)}`;
+}
+
+function moved() {
+  asker.ask(query());
+}
+
+function settled() {
+  history.pushState({}, "", `${location.pathname}?${query()}`);
+  moved();
+}
+
+function show(answer, asked) {
+  field.tell(answer.faults);
+  document.body.dataset.echo = answer.echo;
+  document.getElementById("inputs").textContent = answer.echo;
+  document.body.dataset.fresh = asked === query() ? "yes" : "no";
+  document.body.classList.toggle("refused", answer.faults.length > 0);
+  for (const [id, words] of Object.entries(answer.html ?? {})) document.getElementById(id).innerHTML = words;
+  if (answer.said) document.getElementById("said").textContent = answer.said;
+}
+
+window.addEventListener("popstate", () => {
+  field.set(new URLSearchParams(location.search).get("at"));
+  moved();
+});
+form.addEventListener("submit", (event) => event.preventDefault());
+
+const fill = document.getElementById("fill");
+
+function filled(on) {
+  document.body.classList.toggle("filled", on);
+  fill.setAttribute("aria-pressed", String(on));
+  fill.textContent = on ? "Leave the large view" : "Fill the screen";
+  if (on) sessionStorage.setItem(FILLED, "yes");
+  else sessionStorage.removeItem(FILLED);
+}
+
+fill.addEventListener("click", async () => {
+  const on = !document.body.classList.contains("filled");
+  filled(on);
+  if (on) await document.documentElement.requestFullscreen?.().catch(() => undefined);
+  else if (document.fullscreenElement) await document.exitFullscreen();
+});
+document.addEventListener("fullscreenchange", () => {
+  if (!document.fullscreenElement) filled(false);
+});
+document.addEventListener("keydown", (event) => {
+  if (event.key === "Escape" && !document.fullscreenElement && event.target.tagName !== "INPUT") filled(false);
+});
+document.getElementById("print").addEventListener("click", () => window.print());
+if (sessionStorage.getItem(FILLED)) filled(true);
+moved();
