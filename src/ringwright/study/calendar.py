@@ -131,7 +131,7 @@ def _pieces(
         - o
         for o in offsets.tolist()
     ]
-    next_doff = np.append(doffs[1:], high)
+    next_doff = np.append(doffs[1:], high)[: len(doffs)]
     steps = [np.arange(doff, stop, doff_bin) for doff, stop in zip(doffs.tolist(), next_doff.tolist(), strict=True)]
     cuts = np.unique(np.concatenate([begin, end, hours, *shifts, *steps, changed]).astype(np.int64))
     cuts = cuts[(cuts >= low) & (cuts <= high)]

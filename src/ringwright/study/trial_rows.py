@@ -23,7 +23,9 @@ def read_trial(path: str) -> list[ShiftRow]:
     except (OSError, UnicodeDecodeError) as error:
         reason = (getattr(error, "strerror", None) or "not UTF-8 text").lower()
         raise Refusal(Fault(where=path, got=f"not readable ({reason})", wants="a CSV file that you may read")) from None
-    reader = csv.DictReader(text.splitlines())
+    lines = text.splitlines()
+    separator = ";" if lines and ";" in lines[0] and "," not in lines[0] else ","
+    reader = csv.DictReader(lines, delimiter=separator)
     headings = [heading.strip() for heading in reader.fieldnames or []]
     missing = [name for name in HEADINGS if name not in headings]
     if missing:
@@ -34,21 +36,26 @@ def read_trial(path: str) -> list[ShiftRow]:
     faults: list[Fault] = []
     rows: list[ShiftRow] = []
     seen: dict[tuple[str, str], int] = {}
-    for cells in reader:
-        where = f"{path}, line {reader.line_num}"
-        texts = {name: (cells.get(name) or "").strip() for name in HEADINGS}
-        empty = [
-            Fault(where=f"{where}, {name}", got="empty", wants="filled in") for name, text in texts.items() if not text
-        ]
-        key = (texts["shift"], texts["frame"])
-        if key in seen:
-            got = f"a second row for {key[1]} at {key[0]} (first in line {seen[key]})"
-            empty.append(Fault(where=where, got=got, wants="the only row of its frame and shift"))
-        seen.setdefault(key, reader.line_num)
-        row = _row(texts, where, empty)
-        faults += empty
-        if row:
-            rows.append(row)
+    try:
+        for cells in reader:
+            where = f"{path}, line {reader.line_num}"
+            texts = {name: str(cells.get(name) or "").strip() for name in HEADINGS}
+            wrong = [
+                Fault(where=f"{where}, {name}", got="empty", wants="filled in")
+                for name, text in texts.items()
+                if not text
+            ]
+            key = (texts["shift"], texts["frame"])
+            if key in seen:
+                got = f"a second row for {key[1]} at {key[0]} (first in line {seen[key]})"
+                wrong.append(Fault(where=where, got=got, wants="the only row of its frame and shift"))
+            seen.setdefault(key, reader.line_num)
+            row = _row(texts, where, wrong)
+            faults += wrong
+            if row:
+                rows.append(row)
+    except csv.Error as error:
+        faults.append(Fault(where=f"{path}, line {reader.line_num}", got=f"not readable ({error})", wants="CSV"))
     if not rows and not faults:
         faults.append(Fault(where=path, got="without rows", wants="a table with a row for each frame and shift"))
     if faults:
@@ -66,8 +73,7 @@ def _row(texts: dict[str, str], where: str, faults: list[Fault]) -> ShiftRow | N
             values[name] = float(texts[name])
         except ValueError:
             values[name] = float("nan")
-        whole = name != "breaks" or values[name] == int(values[name] if values[name] == values[name] else 0)
-        if not (low <= values[name] <= high and whole):
+        if not (low <= values[name] <= high and (name != "breaks" or values[name].is_integer())):
             what = "a whole number from 0 to 1000000" if name == "breaks" else "a number above 0 and up to 10000000"
             faults.append(Fault(where=f"{where}, {name}", got=f'"{texts[name][:40]}"', wants=what))
     if faults:
