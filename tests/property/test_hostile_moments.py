@@ -74,12 +74,32 @@ def test_no_moment_is_lost_and_a_frame_never_runs_twice_at_once(tmp_path, seed):
 def test_every_line_of_a_hostile_message_is_answered(tmp_path, seed):
     chance = random.Random(seed)  # noqa: S311 - to repeat it
     keys = ("machine", "spindle", "time", "zone", "side", "cop", "yarn", "cause", "id", "gateway", "sequence")
-    values = (*MACHINES, *WHOLES, *TIMES, *COPS, *TEXTS, None, True, 1, -1, 0.5, 1e308, [], {}, 2**63, "\ud800")
+    values: tuple[object, ...] = (
+        *MACHINES,
+        *WHOLES,
+        *TIMES,
+        *COPS,
+        *TEXTS,
+        None,
+        True,
+        1,
+        -1,
+        0.5,
+        1e308,
+        [],
+        {},
+        2**63,
+        "\ud800",
+    )
     lines = []
     for number in range(3000):
-        held = {"machine": "F1", "spindle": 1 + number % 1008, "time": f"2026-03-01T10:{number % 60:02d}:00Z"}
+        held: dict[str, object] = {
+            "machine": "F1",
+            "spindle": 1 + number % 1008,
+            "time": f"2026-03-01T10:{number % 60:02d}:00Z",
+        }
         for _ in range(chance.randrange(3)):
-            held[chance.choice(keys)] = chance.choice(values)  # type: ignore[assignment]
+            held[chance.choice(keys)] = chance.choice(values)
         text = _dumped(held)
         lines.append(text if chance.random() < 0.9 else text[: chance.randrange(len(text))] or b"?")
     intake = Intake(tmp_path / "store", read_mill(demo_mill_path()))
