@@ -203,12 +203,16 @@ def card() -> int:
 def test(arguments: list[str]) -> int:
     """Run every check in order, and stop at the first that fails."""
     set_up("test")
-    checks = (
+    checks = [
         ("lint", [str(PYTHON), "-m", "ruff", "check", "."]),
         ("types", [str(PYTHON), "-m", "mypy"]),
         ("layers", [str(PROGRAMS / "lint-imports"), "--no-logo"]),
         ("tests", [str(PYTHON), "-m", "pytest", "-q", "-n", "auto", *arguments]),
-    )
+    ]
+    if not arguments and any(shutil.which(name) for name in ("chromium", "chromium-browser")):
+        checks.append(("pages", [str(PYTHON), "-m", "pytest", "-q", "-m", "browser"]))
+    elif not arguments:
+        print("The pages are not tried: no Chromium on this machine (Debian: apt-get install chromium).", flush=True)
     for name, command in checks:
         began = time.monotonic()
         print(f"== {name}", flush=True)
