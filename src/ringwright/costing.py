@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from ringwright.economy import EconomicSpeed, Energy
+    from ringwright.economy.compare import SideBySide
     from ringwright.economy.counting import BreakStudy
     from ringwright.mill import Mill
     from ringwright.setting.choice import Trial
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
 # Each verb imports what it needs as it is called, so that no other command waits for it.
 # ruff: noqa: PLC0415
 
-__all__ = ["breaks", "calibrate", "cost", "energy", "spread"]
+__all__ = ["breaks", "calibrate", "compare", "cost", "energy", "spread"]
 
 
 def energy(where: str, names: tuple[str, str], tried: Trial) -> tuple[Mill, Doff, Energy]:
@@ -92,3 +93,13 @@ def spread(where: str, names: tuple[str, str], tried: Trial, doffs: int) -> Spre
     if not 64 <= doffs <= 65536:
         raise Refusal(Fault(where="the number of doffs", got=str(doffs), wants="from 64 to 65536"))
     return study_spread(choose(open_mill(where), *names, tried), doffs)
+
+
+def compare(where: str, a: tuple[str, str], b: tuple[str, str], tried: str) -> SideBySide:
+    """Compare a frame and yarn as set with another pair, or the same, with what is tried on it ("traveller=40mg")."""
+    from ringwright.app import open_mill
+    from ringwright.economy.compare import compare as compared
+    from ringwright.economy.trying import read_trial
+    from ringwright.setting.choice import AS_SET
+
+    return compared(open_mill(where), (*a, AS_SET), (*b, read_trial(tried)))

@@ -51,8 +51,9 @@ def _input_line(one: Input) -> str:
 
 def _ranking(study: SpreadStudy) -> list[str]:
     if all(found is None for found in study.ranking):
-        return ["No ranking: it needs a steady balloon throughout every doff drawn."]
-    lines = ["Which input matters most: its share of the variance, with what it makes together with others"]
+        return ["No ranking: too few of the doffs drawn have a steady balloon throughout. Draw more with --doffs."]
+    lines = [] if not study.unsteady else ["The ranking looks only at those draws whose doffs all spin."]
+    lines += ["Which input matters most: its share of the variance, with what it makes together with others"]
     for result, found in zip(RESULTS, study.ranking, strict=True):
         if found is None:
             continue
@@ -96,7 +97,9 @@ def ranking_chart(study: SpreadStudy) -> str:
         y += 8
     if not rows:
         parts.append(
-            svg.text((width / 2, y + 10), "no ranking: some doffs drawn have no steady balloon", middle(svg.NAME))
+            svg.text(
+                (width / 2, y + 10), "no ranking: too few of the doffs drawn have a steady balloon", middle(svg.NAME)
+            )
         )
         y += 30
     return svg.figure((width, y), "Shares of the variance by input.", parts)

@@ -23,6 +23,7 @@ from ringwright.uncertainty.ranking import Design, Indices, design, indices
 __all__ = ["RESULTS", "Result", "SpreadStudy", "sampled_results", "study_spread"]
 
 PLACES = Sampling(strokes=8, places=25)
+LEAST_ROWS = 32
 BLOCK = 64
 """Doffs solved at once: 12 800 places, which the processor's cache holds."""
 WORKERS = 2
@@ -62,7 +63,7 @@ class SpreadStudy:
     unsteady: int
     """How many of the doffs have a place without a steady balloon."""
     ranking: tuple[Indices | None, ...]
-    """For each result; None if some doff is unsteady or nothing varies."""
+    """For each result; None if too few rows of the design spin throughout, or nothing varies."""
 
     def interval(self, chance: float = 0.95) -> Array:
         """Give the ends (results, 2) between which each result lies with the chance, among steady doffs."""
@@ -95,9 +96,15 @@ def study_spread(choice: Choice, doffs: int = 4000, seed: int = 1) -> SpreadStud
 
 
 def _ranked(values: Array, result: Result, plan: Design) -> Indices | None:
-    if not np.all(np.isfinite(values)) or np.ptp(values) < 1e-12 * float(np.max(np.abs(values))):
+    """Rank by the rows of the design that spin throughout, as many as a power of 2 takes; None if under 32 do."""
+    table = values.reshape(-1, plan.rows)  # a row of the design is a column here: A, B, and A with each column of B
+    whole = np.flatnonzero(np.all(np.isfinite(table), axis=0))
+    rows = 2 ** int(np.log2(whole.size)) if whole.size else 0
+    kept = table[:, whole[:rows]]
+    if rows < LEAST_ROWS or np.ptp(kept) < 1e-12 * float(np.max(np.abs(kept))):
         return None
-    return indices(np.log(values) if result.by_logarithm else values, plan)
+    part = Design(points=plan.points[: kept.size], rows=rows)
+    return indices((np.log(kept) if result.by_logarithm else kept).ravel(), part)
 
 
 def sampled_results(choice: Choice, inputs: Sequence[Input], drawn: Array) -> Array:

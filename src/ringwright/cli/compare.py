@@ -1,0 +1,34 @@
+"""``ringwright compare``: two settings or frames side by side."""
+
+from __future__ import annotations
+
+import click
+
+from ringwright import costing
+from ringwright.report.compare_text import compare_chart, compare_text
+from ringwright.report.folder import write_files
+
+__all__ = ["compare"]
+
+
+@click.command()
+@click.argument("mill")
+@click.option("--frame", required=True, help="Name of frame A, as F1.")
+@click.option("--yarn", required=True, help="Name of yarn A, as AV30K.")
+@click.option("--with", "tried", default="", help='What B tries, as "traveller=40mg, speed=17000rpm, guide=fixed".')
+@click.option("--frame-b", help="Name of frame B; that of A if left out.")
+@click.option("--yarn-b", help="Name of yarn B; that of A if left out.")
+@click.option("--out", help="Write the picture (SVG) into this folder.")
+def compare(
+    mill: str, frame: str, yarn: str, *, tried: str, frame_b: str | None, yarn_b: str | None, out: str | None
+) -> None:
+    """Put two settings or frames of MILL side by side: differences first, each with its reason.
+
+    A is the setting of --frame with --yarn. B is the same with what --with tries (traveller, speed, guide=fixed or
+    moving, control-ring=none, friction), or another frame or yarn.
+    """
+    found = costing.compare(mill, (frame, yarn), (frame_b or frame, yarn_b or yarn), tried)
+    click.echo(compare_text(found))
+    if out:
+        write_files(out, {f"{frame}-{yarn}-compare.svg": compare_chart(found).encode()})
+        click.echo(f"Wrote the picture into {out}.", err=True)

@@ -1,0 +1,134 @@
+"""Two settings side by side: differences add up change by change, come largest first, and each has a reason."""
+
+import pytest
+from click.testing import CliRunner
+
+from ringwright.cli.main import ringwright
+from ringwright.economy.compare import compare
+from ringwright.economy.trying import read_trial
+from ringwright.mill import demo_mill_path, read_mill
+from ringwright.refusal import Refusal
+from ringwright.report.compare_text import WHY, compare_chart, compare_text
+from ringwright.setting.choice import AS_SET, Trial
+
+MILL = read_mill(demo_mill_path())
+A = ("F1", "AV30K", AS_SET)
+
+
+def rows(found):
+    return {row.name: row for row in found.rows}
+
+
+@pytest.fixture(scope="module")
+def tried():
+    return compare(MILL, A, ("F1", "AV30K", read_trial("traveller=40mg, speed=17000 rpm, guide=fixed")))
+
+
+@pytest.fixture(scope="module")
+def frames():
+    return compare(MILL, ("F1", "AV40B", AS_SET), ("F4", "AV40B", AS_SET))
+
+
+def test_the_parts_of_the_changes_add_to_each_difference(tried, frames):
+    for found in (tried, frames):
+        for row in found.rows:
+            assert sum(row.steps) == pytest.approx(row.b - row.a, rel=1e-9, abs=1e-12)
+
+
+def test_the_largest_difference_comes_first(tried, frames):
+    for found in (tried, frames):
+        sizes = [row.relative for row in found.rows]
+        assert sizes == sorted(sizes, reverse=True)
+
+
+def test_the_changes_are_those_tried_and_no_others(tried, frames):
+    assert [change.kind for change in tried.changes] == ["guide", "traveller", "speed"]
+    assert [change.kind for change in frames.changes] == ["frame", "traveller", "speed"]
+
+
+def test_speed_alone_moves_tension_by_its_square_and_leaves_the_room():
+    found = rows(compare(MILL, A, ("F1", "AV30K", Trial(main_speed=1.05 * MILL.settings["F1-AV30K"].main_speed))))
+    for name in ("highest tension at the triangle", "mean tension at the triangle", "highest winding tension"):
+        assert found[name].b == pytest.approx(1.05**2 * found[name].a, rel=1e-6)
+    assert found["highest heat at the traveller"].b == pytest.approx(
+        1.05**3 * found["highest heat at the traveller"].a, rel=1e-6
+    )
+    assert found["least room to the separator"].b == pytest.approx(found["least room to the separator"].a, rel=1e-6)
+    assert found["yarn of one spindle"].b == pytest.approx(1.05 * found["yarn of one spindle"].a)
+
+
+def test_the_second_side_is_the_doff_that_the_mill_itself_has(frames):
+    alone = compare(MILL, ("F4", "AV40B", AS_SET), ("F1", "AV40B", AS_SET))
+    there, back = rows(frames), rows(alone)
+    for name in ("highest winding tension", "yarn on the cop", "power of one spindle"):
+        assert there[name].b == pytest.approx(back[name].a)
+        assert there[name].a == pytest.approx(back[name].b)
+
+
+def test_other_yarns_are_compared_without_breaks_and_cost_and_it_is_said():
+    found = compare(MILL, A, ("F1", "AV40B", AS_SET))
+    assert not {name for name in rows(found) if "breaks" in name or "cost" in name}
+    assert "the yarns differ" in compare_text(found)
+    assert found.changes[0].kind == "yarn"
+
+
+def test_two_alike_are_refused():
+    with pytest.raises(Refusal, match="the same as A"):
+        compare(MILL, A, A)
+
+
+def test_every_difference_is_told_with_a_reason(tried, frames):
+    for found in (tried, frames):
+        told = compare_text(found).splitlines()
+        for at, line in enumerate(told):
+            if any(line.startswith(f"  {row.name} ") for row in found.rows if row.relative >= 0.002):
+                assert told[at + 1].startswith("      "), line
+    assert {"tension", "heat", "room", "breaks", "cost"} <= set(WHY)
+    text = compare_text(tried)
+    assert "all tensions grow with the square of speed" in " ".join(text.split())
+    assert "<svg" in compare_chart(tried)
+
+
+def test_each_result_finds_its_own_reasons_and_not_those_of_another_word(tried):
+    told = " ".join(compare_text(tried).split())
+    breaks = told[told.index("breaks, times those of A") :][:260]
+    assert "a high power of tension" in breaks
+
+
+def test_what_is_tried_is_read_from_one_line():
+    found = read_trial("traveller = 35.5 mg, speed=17,000 rpm,guide=moving, control-ring=none, friction=0.12")
+    assert found.traveller_mass == pytest.approx(35.5e-6)
+    assert found.main_speed == pytest.approx(17000 * 3.141592653589793 / 30)
+    assert (found.guide_fixed, found.control_ring, found.ring_friction) == (False, False, 0.12)
+    assert read_trial("") == AS_SET
+
+
+def test_all_faults_of_what_is_tried_are_told_at_once():
+    with pytest.raises(Refusal) as refused:
+        read_trial(
+            "travller=40mg, speed=17000, guide=up, control-ring=44mm, friction=x, speed=16000 rpm, speed=15000 rpm"
+        )
+    told = [str(fault) for fault in refused.value.faults]
+    assert len(told) == 6
+    assert "Did you mean traveller" in told[0]
+    assert "without a unit" in told[1]
+    assert "fixed or moving" in told[2]
+    assert "given twice" in told[5]
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ("energy demo --frame F1 --yarn AV30K", "drawn from the mains"),
+        ("cost demo --frame F3 --yarn AV20W --rate 40", "pays best"),
+        ("breaks demo --frame F1 --yarn AV30K --speed 16500rpm", "times those as set"),
+        ("spread demo --frame F1 --yarn AV30K --doffs 64", "To be surer, measure"),
+        ("calibrate demo demo --frame F1 --yarn AV30K --no-keep", "These readings cannot tell"),
+        ("compare demo --frame F1 --yarn AV30K --with traveller=40mg", "largest difference first"),
+    ],
+)
+def test_each_command_says_what_it_is_for(words, told):
+    done = CliRunner().invoke(ringwright, words.split())
+    assert done.exit_code == 0, done.output
+    assert told in done.output
+    assert max(len(line) for line in done.output.splitlines()) <= 130
