@@ -240,14 +240,26 @@ def test_a_sweep_gives_what_each_position_gives_alone(drawn):
     np.testing.assert_allclose(swept.lag, s.lag, rtol=1e-6, atol=1e-9)
 
 
+def repeated(count: int) -> Positions:
+    """One position with a low control ring, many times."""
+    one = plausible(60, 2026)
+    ringed = np.flatnonzero(one.control_ring_diameter > 0)[0]
+    return Positions(**{f.name: np.full(count, getattr(one, f.name)[ringed]) for f in fields(one)})
+
+
+def test_the_limits_of_a_position_lie_below_every_traveller_that_spins_steadily():
+    p = replace(repeated(60), traveller_mass=250e-6 * 0.06 ** np.linspace(0, 1, 60))
+    lightest = p.traveller_mass[solve(p).outcome == Outcome.STEADY].min()
+    limits = limit_masses(p.take(slice(1)))
+    assert np.fmax(limits.fold, limits.lift_off)[0] < lightest
+
+
 @pytest.mark.parametrize("swept", ["traveller_mass", "balloon_height", "winding_diameter", "control_ring_depth"])
 def test_an_ordered_sweep_gives_what_each_position_gives_alone(swept):
     # Each sweep runs over folds or lift-offs, or the coming and going of the control ring.
     count = 2000
-    one = plausible(60, 2026)
-    ringed = np.flatnonzero(one.control_ring_diameter > 0)[0]
+    p = repeated(count)
     part_of_it = np.linspace(0, 1, count)
-    p = Positions(**{f.name: np.full(count, getattr(one, f.name)[ringed]) for f in fields(one)})
     span = {
         "traveller_mass": 250e-6 * 0.1**part_of_it,
         "balloon_height": p.control_ring_depth * 1.05 + 0.2 * part_of_it,
