@@ -91,7 +91,7 @@ def test_many_close_pairs_keep_their_level_too():
     for _ in range(60):
         places = rng.integers(1, 101, 1500)
         found = close_pairs(places, np.sort(rng.integers(0, 100 * 3600, 1500)), 100, 1200, shuffles=199)
-        assert found.total[1] > 50  # so that the shuffled law is the one in use
+        assert found.total[1] > 50  # where a low chance is looked at again by shuffling
         alarms += found.p_all <= 0.05
     assert alarms <= most(60, 0.05)
 

@@ -14,6 +14,7 @@ def test_two_groups_have_the_logarithm_of_their_ratio():
     fit = fit_counts([30, 40, 90, 120], [[1, 0], [1, 0], [1, 1], [1, 1]], [1, 1, 2, 2])
     value, _, _, _ = fit.combination([0, 1])
     assert np.exp(value) == pytest.approx((210 / 4) / (70 / 2))
+    assert fit.band([[0, 1], [1, 0]])[0] == pytest.approx(fit.combination([0, 1])[:3])
     assert fit.covariance[1, 1] == pytest.approx(1 / 70 + 1 / 210)  # variance of a log ratio of Poisson counts
 
 

@@ -50,8 +50,7 @@ class RateCurve:
     def picture(self, title: str, axis: str, counted: tuple[Array, Array]) -> Curve:
         """Draw the curve with its band, and the rates as counted in bins (places, rates)."""
         at = np.linspace(*self.ends, 61)
-        rows = smooth(at, self.knots, self.ends)
-        bands = np.exp([self.fit.combination(row)[:3] for row in rows])
+        bands = np.exp(self.fit.band(smooth(at, self.knots, self.ends)))
         return Curve(
             title=title, axis=axis, at=tuple(at.tolist()), rate=tuple(bands[:, 0].tolist()),
             low=tuple(bands[:, 1].tolist()), high=tuple(bands[:, 2].tolist()),

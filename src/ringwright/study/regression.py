@@ -54,6 +54,14 @@ class Fit:
         p = float(2 * stats.t.sf(abs(value) / error, self.freedom)) if error > 0 else 1.0
         return value, value - half, value + half, p
 
+    def band(self, rows: npt.ArrayLike, chance: float = 0.95) -> Array:
+        """Give value, low and high of many combinations at once (n, 3), as ``combination`` does of one."""
+        w = np.asarray(rows, np.float64)
+        value = w @ self.coefficients
+        error = np.sqrt(np.maximum(np.einsum("ij,jk,ik->i", w, self.covariance, w), 0) * self.scatter)
+        half = float(stats.t.isf((1 - chance) / 2, self.freedom)) * error
+        return np.stack([value, value - half, value + half], axis=1)
+
 
 def fit_counts(counts: npt.ArrayLike, design: npt.ArrayLike, exposures: npt.ArrayLike | None = None) -> Fit:
     """Fit counts by Poisson regression on a design (n, k) with the exposures' logarithm as offset.

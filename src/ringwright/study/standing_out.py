@@ -54,11 +54,13 @@ class StandingOut:
 def fit_ordinary(counts: npt.ArrayLike, exposures: npt.ArrayLike) -> Ordinary:
     """Fit mean rate and shape of a negative binomial law by maximum likelihood."""
     y, e = np.asarray(counts, np.float64), np.asarray(exposures, np.float64)
+    # Many spindles share a count and an exposure: each pair is reckoned once.
+    pairs, many = np.unique(np.stack([y, e]), axis=1, return_counts=True)
 
     def negative(logs: Array) -> float:
-        m, k = np.exp(logs[0]), np.exp(logs[1])
-        terms = gammaln(y + k) - gammaln(k) - gammaln(y + 1) - k * np.log1p(m * e / k) + y * np.log(m * e / (k + m * e))
-        return -float(terms.sum())
+        (n, t), m, k = pairs, np.exp(logs[0]), np.exp(logs[1])
+        terms = gammaln(n + k) - gammaln(k) - gammaln(n + 1) - k * np.log1p(m * t / k) + n * np.log(m * t / (k + m * t))
+        return -float(many @ terms)
 
     mean = float(max(y.sum(), 0.5) / e.sum())
     extra = float(np.var(y - mean * e) - mean * e.mean()) / float(np.mean((mean * e) ** 2))
