@@ -8,7 +8,7 @@ from ringwright.mill.mill import Mill, setting_for
 from ringwright.mill.money import Money
 from ringwright.mill.origin import origin_of
 from ringwright.mill.power import Power
-from ringwright.mill.reading import read_mill
+from ringwright.mill.reading import read_mill, read_mill_files
 from ringwright.mill.reference import ReferenceRow, reference, rules_in_words
 from ringwright.mill.setting import Setting
 from ringwright.mill.starter import write_starter
@@ -32,6 +32,7 @@ __all__ = [
     "demo_mill_path",
     "origin_of",
     "read_mill",
+    "read_mill_files",
     "reference",
     "rules_in_words",
     "setting_for",

@@ -13,15 +13,17 @@ from ringwright.mill.frame import Frame
 from ringwright.mill.limit import KNOWN_LIMITS, Limit
 from ringwright.mill.mill import Mill, speed_faults, unknown_names
 from ringwright.mill.setting import Setting
-from ringwright.mill.texts import Text, texts_of
+from ringwright.mill.texts import Text, text_from, texts_of
 from ringwright.mill.traveller import Traveller
 from ringwright.mill.yarn import Roving, Yarn
 from ringwright.refusal import Fault, Refusal, nearest
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from ringwright.mill.table import Table
 
-__all__ = ["KINDS", "read_mill"]
+__all__ = ["KINDS", "read_mill", "read_mill_files"]
 
 KINDS: dict[str, tuple[type[Table], str]] = {
     "frame": (Frame, "frames"),
@@ -51,6 +53,23 @@ class _Found:
 def read_mill(path: Path | str) -> Mill:
     """Read the mill in a folder (all its .toml files together) or in one file; Refusal with every fault found."""
     texts, faults = texts_of(Path(path))
+    return _mill_of(texts, faults, str(path))
+
+
+def read_mill_files(files: Mapping[str, bytes], where: str) -> Mill:
+    """Read a mill from its files' contents by name, as they would be in the folder ``where``; refuses as read_mill."""
+    texts: list[Text] = []
+    faults: list[Fault] = []
+    for name, content in files.items():
+        try:
+            texts.append(text_from(name, content))
+        except Refusal as refusal:
+            faults += refusal.faults
+    return _mill_of(texts, faults, where)
+
+
+def _mill_of(texts: list[Text], faults: list[Fault], where: str) -> Mill:
+    """Make the mill of its texts; the faults are those of files that could not be parsed."""
     found = _Found(faults=list(faults))
     for text in texts:
         _sort(text, found)
@@ -59,7 +78,7 @@ def read_mill(path: Path | str) -> Mill:
     whole = not faults and not any(heading not in {"mill", *KINDS} for text in texts for heading in text.tables)
     if whole:
         _hold_settings(found)
-    facts = _read_facts(found, str(path), whole=whole)
+    facts = _read_facts(found, where, whole=whole)
     if found.faults or facts is None:
         raise Refusal(found.faults)
     return facts.model_copy(update=_tables(found, facts))

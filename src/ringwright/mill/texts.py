@@ -13,7 +13,7 @@ from ringwright.refusal import Fault, Refusal, nearest
 if TYPE_CHECKING:
     from pathlib import Path
 
-__all__ = ["Text", "texts_of"]
+__all__ = ["Text", "text_from", "texts_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,22 +68,29 @@ def _files(path: Path) -> list[Path]:
 def _read(file: Path) -> Text:
     """Read one file."""
     try:
-        text = file.read_bytes().decode("utf-8-sig").replace("\r\n", "\n")
-    except UnicodeDecodeError as error:
-        mend = "Save the file as UTF-8."
-        raise Refusal(
-            Fault(where=file.name, got=f"not UTF-8 text (byte {error.start + 1})", wants="UTF-8 text", mend=mend)
-        ) from None
+        content = file.read_bytes()
     except OSError as error:
         reason = (error.strerror or "unknown reason").lower()
         raise Refusal(
             Fault(where=file.name, got=f"not readable ({reason})", wants="a file that you may read")
         ) from None
+    return text_from(file.name, content)
+
+
+def text_from(name: str, content: bytes) -> Text:
+    """Decode and parse the content of one file; Refusal if it is not UTF-8 or not TOML."""
+    try:
+        text = content.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError as error:
+        mend = "Save the file as UTF-8."
+        raise Refusal(
+            Fault(where=name, got=f"not UTF-8 text (byte {error.start + 1})", wants="UTF-8 text", mend=mend)
+        ) from None
     lines = Lines.of(text)
     try:
-        return Text(file.name, tomllib.loads(text), lines)
+        return Text(name, tomllib.loads(text), lines)
     except tomllib.TOMLDecodeError as error:
-        raise Refusal(_toml_faults(file.name, str(error), lines)) from None
+        raise Refusal(_toml_faults(name, str(error), lines)) from None
 
 
 def _toml_faults(name: str, message: str, lines: Lines) -> list[Fault]:
