@@ -36,8 +36,8 @@ class _Group(click.Group):
 
 
 _COMMANDS = (
-    "breaks", "calibrate", "card", "compare", "cost", "course", "doff", "energy", "improve", "init", "listen",
-    "plan", "position", "serve", "spread", "study", "take", "trial",
+    "breaks", "calibrate", "card", "compare", "cost", "course", "doff", "energy", "improve", "init", "lesson",
+    "listen", "plan", "position", "serve", "spread", "study", "take", "trial",
 )  # fmt: skip
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from ringwright.lessons.drive_power import belt_pull, motors, spindle_power
+from ringwright.lessons.drive_power import belt_pull, no_belt, spindle_power
 from ringwright.lessons.ground import Ground, doff_of
 from ringwright.lessons.lesson import Chart, Control, Lesson, Picture, Row, Shown, Span
 from ringwright.lessons.line_chart import Curve, line_chart
@@ -50,6 +50,7 @@ def _answer(ground: Ground, belts: float) -> Shown:
     one = _pull_of_one(ground)
     power = spindle_power(ground)
     pulls = [one * count for count in each]
+    lost = twist_lost(_twist(ground), frame.drive.slip)
     return Shown(
         moved=_names(moved),
         other=_names(other),
@@ -67,7 +68,7 @@ def _answer(ground: Ground, belts: float) -> Shown:
             row("Pull that adds up on one belt", "N", (pulls[0], pulls[1]), 1.0),
             Row(name="Pull for one wharve", other=number_or(one, "N"), moved=number_or(one, "N")),
             _same("Slip as the mill states it", stated(ground, "frame", "drive.slip", "%")),
-            _same("Twist lost to that slip", number_or(twist_lost(_twist(ground), frame.drive.slip), "t/m", 0.1)),
+            _same("Twist lost if the wheels ignore it", number_or(lost, "t/m", 0.1)),
         ),
         chart=_chart(ground, (other, moved), pulls),
         reasons=_reasons(ground, moved, each, pulls),
@@ -125,15 +126,14 @@ def _reasons(ground: Ground, moved: int, each: list[int], pulls: list[float]) ->
             f"{told(pulls[0], 'N', 1.0)} at the drum if one belt turns all {digits(each[0], 1.0)} spindles."
         ),
         (
-            f"{belts} {digits(each[1], 1.0)} spindles and must pull with {told(pulls[1], 'N', 1.0)}; the less "
-            f"it must pull, the less it "
-            f"stretches and creeps, and the more alike its spindles run."
+            f"{belts} {digits(each[1], 1.0)} spindles and must pull with {told(pulls[1], 'N', 1.0)}; the less it must "
+            f"pull, the less it stretches and creeps, and the more alike its spindles run."
         ),
         (
-            f"What slip costs: the rollers go on as before, so 1 % of it takes "
-            f"{told(twist_lost(turns, 0.01), 't/m', 0.1)} of "
-            f"{told(turns, 't/m')} out of the yarn, and the {digits(in_unit(slip, '%'), 0.1)} % that the mill states "
-            f"{told(twist_lost(turns, slip), 't/m', 0.1)}; more belts cost more drums and bearings."
+            f"What slip costs: the rollers go on as before, so each 1 % takes "
+            f"{told(twist_lost(turns, 0.01), 't/m', 0.1)} of {told(turns, 't/m')} out of the yarn, and wheels that "
+            f"ignore the mill's {digits(in_unit(slip, '%'), 0.1)} % lose {told(twist_lost(turns, slip), 't/m', 0.1)}; "
+            f"more belts cost more drums."
         ),
     )
 
@@ -150,9 +150,8 @@ def _sources(ground: Ground) -> tuple[str, ...]:
     slip = stated(ground, "frame", "drive.slip", "%")
     return (
         (
-            "Pull: the power at the wharve, by this program's models and the mill's figure for the bare "
-            "spindle, over the "
-            "speed of the belt."
+            "Pull: the power at the wharve, by this program's models and the mill's figure for the bare spindle, over "
+            "the speed of the belt."
         ),
         f"Slip: as the mill states it ({slip.origin.value}); its cost in twist is geometry.",
         source("common-practice", "That shorter belts run spindles more alike; groups of about 50 spindles"),
@@ -163,18 +162,16 @@ LESSON = Lesson(
     key="belts",
     name="Single and double belt",
     question="Why two belts in place of one?",
-    think="Same frame, spindles and speed; only the number of belts that share the spindles differs. Before "
-    "you move it: "
-    "where does a belt pull hardest?",
+    think="Same frame, spindles and speed; only the number of belts that share the spindles differs. Before you move "
+    "it: where does a belt pull hardest?",
     control=Control(
         name="Belts that share the spindles", quantity="ratio", unit="1", span=_span, start=lambda _: 2.0, whole=True,
         why="1 is a single belt, 2 a double; groups of about 50 spindles at the other end.",
     ),
     answer=_answer,
     sources=_sources,
-    left_out="The belt's stretch and creep, and so the spread of spindle speeds along the frame, are not "
-    "computed: that "
-    "needs the stiffness of the belt, which no mill file holds yet.",
+    left_out="The belt's stretch and creep, and so the spread of spindle speeds along the frame, are not computed: "
+    "that needs the stiffness of the belt, which no mill file holds yet.",
     works=("work on belts", "work on spindle tapes", "all work past the guards"),
-    missing=motors,
+    missing=no_belt,
 )  # fmt: skip

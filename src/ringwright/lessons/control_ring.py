@@ -83,9 +83,8 @@ def _answer(ground: Ground, diameter: float) -> Shown:
     reach = [float(doff.forces.largest_radius[index]) for doff in pair.doffs]
     below = [f"reaches {told(r, 'mm', 0.1)} from the spindle; {edge(bare.choice.frame)}" for r in reach]
     widest = [doff.envelope(doff.forces.largest_radius).most for doff in pair.doffs]
-    in_mm = Wall(
-        value=in_unit(face, "mm"), name="plate" if bare.choice.frame.separators.fitted else "half gauge", above=True
-    )
+    outside = "plate" if bare.choice.frame.separators.fitted else "half gauge"
+    in_mm = Wall(value=in_unit(face, "mm"), name=outside, above=True)
     foot = index // bare.places_per_stroke * bare.places_per_stroke
     return Shown(
         moved=f"control {words}",
@@ -96,7 +95,7 @@ def _answer(ground: Ground, diameter: float) -> Shown:
         when=f"Both at {minute(bare, index)}, where the balloon without a ring is widest.",
         rows=(
             row("Balloon, largest radius", "mm", (most(widest[0]), most(widest[1])), 0.1),
-            row("Room outside, least", "mm", (face - most(widest[0]), face - most(widest[1])), 0.1),
+            row(f"Room to the {outside}, least", "mm", (face - most(widest[0]), face - most(widest[1])), 0.1),
             force_row(pair, "Tension at the triangle, highest", "triangle_tension"),
             force_row(pair, "Winding tension, highest", "winding_tension"),
             _on_ring("Push of the yarn on the ring, highest", most(ringed.forces.control_ring_force), "cN", 0.1),
@@ -129,8 +128,8 @@ def _reasons(ground: Ground, pair: Pair) -> tuple[str, str, str]:
     need = without_ring(ground)
     if open_to <= face:
         second = (
-            f"Without a ring it would still keep its room, {told(face - open_to, 'mm', 0.1)}, but pull with up to "
-            f" {told(most(bare.forces.winding_tension), 'cN')} at the winding point in place of "
+            f"Without a ring it would still keep its room, {told(face - open_to, 'mm', 0.1)}, but pull with up to  "
+            f"{told(most(bare.forces.winding_tension), 'cN')} at the winding point in place of "
             f"{told(most(ringed.forces.winding_tension), 'cN')}."
         )
     elif np.isfinite(need.mass):
@@ -148,9 +147,9 @@ def _reasons(ground: Ground, pair: Pair) -> tuple[str, str, str]:
         ),
         second,
         (
-            f"The price: the yarn presses on the ring with up to "
-            f"{told(most(ringed.forces.control_ring_force), 'cN')} and "
-            f"rubs {told(_rubbing(ringed), 'W', 0.01)} into it, which costs hairs and can soften a thermoplastic fibre."
+            f"The price: the yarn presses on the ring with up to {told(most(ringed.forces.control_ring_force), 'cN')} "
+            f"and rubs {told(_rubbing(ringed), 'W', 0.01)} into it, which costs hairs and can soften a thermoplastic "
+            f"fibre."
         ),
     )
 

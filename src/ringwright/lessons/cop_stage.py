@@ -61,8 +61,8 @@ def _answer(ground: Ground, share: float) -> Shown:
             _picture(doff, foot, "At the foot of the stroke", other=True),
             _picture(doff, here, _title(at, here, rise)),
         ),
-        when=f"The ring from above, to scale, half-way through the doff. Numbers at the step nearest to the "
-        f"slider: {at}.",
+        when=f"The ring from above, to scale, half-way through the doff. Numbers at the step nearest to the slider: "
+        f"{at}.",
         rows=(
             row("Wound on a diameter of", "mm", _two(places.winding_diameter, two), 0.1),
             row("Angle from yarn to ring radius", "degrees", (angles[0], angles[1])),
@@ -138,18 +138,16 @@ def _reasons(ground: Ground, doff: Doff, foot: int, top: int) -> tuple[str, str,
     ring = ground.choice.frame.ring.diameter
     return (
         (
-            f"On the cop, {told(diameters[0], 'mm', 0.1)} across, the yarn stands {angles[0]} off the ring's "
-            f"radius; on the tube, {told(diameters[1], 'mm', 0.1)} across, only {angles[1]}."
+            f"On the cop, {told(diameters[0], 'mm', 0.1)} across, the yarn stands {angles[0]} off the ring's radius; "
+            f"on the tube, {told(diameters[1], 'mm', 0.1)} across, only {angles[1]}."
         ),
         (
-            f"Only the part of the winding tension along the ring drags the traveller, and that part grows "
-            f"with the angle; "
-            f"so from foot to top the tension {changed(tensions[0], tensions[1], 'cN')}."
+            f"Only the part of the winding tension along the ring drags the traveller, and that part grows with the "
+            f"angle; so from foot to top the tension {changed(tensions[0], tensions[1], 'cN')}."
         ),
         (
-            f"That is why a tube must not be thin: here the ring is {told(ring / diameters[1], 'times', 0.01)} "
-            f"as wide as "
-            f"the tube, where 2.0 to 2.2 is common practice; a thick tube costs yarn on the cop."
+            f"That is why a tube must not be thin: here the ring is {told(ring / diameters[1], 'times', 0.01)} as wide "
+            f"as the tube, where 2.0 to 2.2 is common practice; a thick tube costs yarn on the cop."
         ),
     )
 

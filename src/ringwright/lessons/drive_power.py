@@ -11,7 +11,7 @@ from ringwright.economy.energy import energy_by_part
 from ringwright.lessons.ground import Ground, doff_of
 from ringwright.refusal import Refusal
 
-__all__ = ["AT_WHARVE", "belt_pull", "belt_speed", "drum_speed", "motors", "spindle_power"]
+__all__ = ["AT_WHARVE", "belt_pull", "belt_speed", "drum_speed", "motors", "no_belt", "spindle_power", "taped"]
 
 AT_WHARVE = (
     "traveller on ring", "balloon in the air", "yarn on control ring", "drawing the yarn in", "cop in the air",
@@ -52,6 +52,16 @@ def spindle_power(ground: Ground) -> float:
 
 
 def motors(ground: Ground) -> str:
-    """Say why a frame has no belt, or nothing."""
+    """Say that a frame has neither tape nor belt, or nothing."""
     kind = ground.choice.frame.drive.kind
     return "Each spindle of the frame has its own motor: there is no belt." if kind == "single-spindle motors" else ""
+
+
+def no_belt(ground: Ground) -> str:
+    """Say why a frame has no belts, or nothing."""
+    return "The frame is driven by tapes, not by belts." if taped(ground) else motors(ground)
+
+
+def taped(ground: Ground) -> bool:
+    """Say whether tapes drive the frame's spindles."""
+    return ground.choice.frame.drive.kind == "four-spindle tape"

@@ -9,7 +9,6 @@ from ringwright.lessons.lesson import Control, Lesson, Shown, Span
 from ringwright.lessons.line_chart import Wall
 from ringwright.lessons.pair import (
     Adds,
-    Numbers,
     Pair,
     doff_chart,
     force_row,
@@ -61,8 +60,8 @@ def _answer(ground: Ground, travel: float) -> Shown:
             pair, int(ends[end]), ("The lappet stays", f"The lappet {words}"), (below[0], below[1]),
             view=_view(pair, int(ends[end])), add=_tip(ground),
         ),
-        when=f"Both at {minute(doffs[0], int(ends[end]))}, where the yarn of a lappet that stays comes nearest "
-        f"the tube.",
+        when=f"Both at {minute(doffs[0], int(ends[end]))}, where the yarn of a lappet that stays comes nearest the "
+        f"tube.",
         rows=(
             row("Balloon height, first stroke", "mm", _heights(pair, 0)),
             row("Balloon height, last stroke", "mm", _heights(pair, -1)),
@@ -75,7 +74,7 @@ def _answer(ground: Ground, travel: float) -> Shown:
             pair, "Yarn to tube at foot and top of the strokes", "mm", (list(rooms[0]), list(rooms[1])),
             int(ends[end]), wall=wall,
         ),
-        reasons=_reasons(pair, rooms),
+        reasons=_reasons(pair, float(rooms[0][end]), float(rooms[1][end])),
         notes=notes_of(pair),
     )  # fmt: skip
 
@@ -101,16 +100,15 @@ def _tip(ground: Ground) -> Adds:
     def add(sheet: Sheet, shown: PositionFigure) -> list[str]:
         if shown.balloon is None or shown.guide_height <= tip:
             return []
-        return detail(sheet, (tube.top_diameter / 2 + 0.003, tip - 0.003), shown)
+        return detail(sheet, (tube.top_diameter / 2 + 0.0055, tip - 0.004), shown, times=4.0)
 
     return add
 
 
-def _reasons(pair: Pair, rooms: tuple[Numbers, Numbers]) -> tuple[str, str, str]:
+def _reasons(pair: Pair, one: float, other: float) -> tuple[str, str, str]:
     build = pair.ground.choice.frame.build
     still, moved = pair.doffs
     first, last = _heights(pair, 0), _heights(pair, -1)
-    one, other = least(rooms[0]), least(rooms[1])
     peaks = [most(doff.forces.triangle_tension) for doff in (still, moved)]
     return (
         (
@@ -118,9 +116,8 @@ def _reasons(pair: Pair, rooms: tuple[Numbers, Numbers]) -> tuple[str, str, str]
             f"balloon shrinks from {told(first[0], 'mm')} to {told(last[0], 'mm')}."
         ),
         (
-            f"A lappet that {pair.moved_name} leaves the last balloon {told(last[1], 'mm')} tall, and the "
-            f"yarn's least room "
-            f"to the tube {changed(one, other, 'mm', 0.1)}."
+            f"A lappet that {pair.moved_name} leaves the last balloon {told(last[1], 'mm')} tall; at the moment drawn "
+            f"the yarn keeps {told(other, 'mm', 0.1)} from the tube, and {told(one, 'mm', 0.1)} if the lappet stays."
         ),
         (
             f"The other side is tension: with these balloons the highest at the triangle "

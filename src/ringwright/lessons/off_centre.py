@@ -85,7 +85,7 @@ def _turn(doff: Doff, index: int, offset: float) -> float:
 
 def _swing_rows(where: str, tension: float, share: float, turn: float) -> tuple[Row, ...]:
     def swing(value: float, unit: str, step: float) -> Row:
-        name = {"degrees": "angle", "%": "tension", "cN": "tension"}[unit]
+        name = {"degrees": "angle", "cN": "tension"}[unit]
         return Row(
             name=f"{where}, {name} swings by", other=computed(0.0, unit, step),
             moved=number_or(value, unit, step),
@@ -95,7 +95,6 @@ def _swing_rows(where: str, tension: float, share: float, turn: float) -> tuple[
     return (
         Row(name=f"{where}, winding tension", other=mean, moved=mean),
         swing(turn, "degrees", 0.1),
-        swing(share, "%", 0.01),
         swing(share * tension, "cN", 0.01),
     )
 
@@ -140,9 +139,8 @@ def _reasons(
     close = tension_swing(TOLERANCE, ring.diameter, angles[1], ring.friction)
     return (
         (
-            f"A spindle {told(offset, 'mm', 0.01)} off the centre of a {told(ring.diameter, 'mm')} ring makes "
-            f"the angle of "
-            f"the yarn swing by {told(turns[0], 'degrees', 0.1)} to either side on the full cop and by "
+            f"A spindle {told(offset, 'mm', 0.01)} off the centre of a {told(ring.diameter, 'mm')} ring makes the "
+            f"angle of the yarn swing by {told(turns[0], 'degrees', 0.1)} to either side on the full cop and by "
             f"{told(turns[1], 'degrees', 0.1)} on the bare tube, once in each turn."
         ),
         (
@@ -151,9 +149,8 @@ def _reasons(
             f"{told(tensions[1], 'cN')}."
         ),
         (
-            f"To centre each spindle costs a fitter's time: within {told(TOLERANCE, 'mm', 0.01)}, which is "
-            f"common practice "
-            f"from memory, this swing on the tube stays under {told(close, '%', 0.01)}."
+            f"To centre each spindle costs a fitter's time: within {told(TOLERANCE, 'mm', 0.01)}, which is common "
+            f"practice from memory, this swing on the tube stays under {told(close, '%', 0.01)}."
         ),
     )
 
@@ -162,9 +159,8 @@ def _sources(ground: Ground) -> tuple[str, ...]:
     friction = stated(ground, "frame", "ring.friction", "1")
     return (
         (
-            "The swing: first order of the geometry (kinematic), derived for this program and held against "
-            "exact geometry "
-            "by a test; no published source."
+            "The swing: first order of the geometry (kinematic), derived for this program and held against exact "
+            "geometry by a test; no published source."
         ),
         source("Klein-1987", "Krause's formula, on which it rests"),
         (
@@ -186,9 +182,8 @@ LESSON = Lesson(
     ),
     answer=_answer,
     sources=_sources,
-    left_out="This is the geometry's part alone. The traveller's mass, the balloon's answer and the stretch of "
-    "the yarn "
-    "are left out; a linear study of our own, not in this program, found such estimates 4 to 33 times too small. Read "
-    "it as the least, and as a comparison, not as what a tension meter would show.",
+    left_out="This is the geometry's part alone. The traveller's mass, the balloon's answer and the stretch of the "
+    "yarn are left out; a linear study of our own, not in this program, found such estimates 4 to 33 times too small. "
+    "Read it as the least, and as a comparison, not as what a tension meter would show.",
     works=("changing or setting rings", "all work past the guards"),
 )  # fmt: skip

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ringwright.lessons.ground import Change, Ground, doff_of, drawn_at, ends_of
 from ringwright.lessons.lesson import Chart, Picture, Row
 from ringwright.lessons.line_chart import Curve, Wall, line_chart
-from ringwright.lessons.side_view import View, as_other, balloon_height, machine_with_yarn
+from ringwright.lessons.side_view import View, as_other, balloon_height, machine_with_yarn, reach
 from ringwright.lessons.words import number_or, told
 from ringwright.report import svg
 from ringwright.report.number import in_unit
@@ -101,9 +101,10 @@ def side_pictures(
     pair: Pair, index: int, titles: tuple[str, str], below: tuple[str, str], *, view: View, add: Adds | None = None
 ) -> tuple[Picture, Picture]:
     """Draw both settings at one place of their doffs, to one scale; ``add`` draws more on each sheet."""
+    both = [drawn_at(pair.ground, change, index) for change in pair.changes]
+    view = replace(view, half=max(reach(shown) for shown in both))
     pictures = []
-    for k, change in enumerate(pair.changes):
-        shown = drawn_at(pair.ground, change, index)
+    for k, shown in enumerate(both):
         height = told(shown.guide_height - shown.ring_height, "mm")
         drawn = "".join(machine_with_yarn(view.sheet, shown))
         parts = [drawn, *balloon_height(view.sheet, shown, f"balloon {height}")]

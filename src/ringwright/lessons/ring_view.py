@@ -41,7 +41,7 @@ def ring_from_above(shown: RingFromAbove, said: str) -> str:
     parts.append(svg.circle(axis, scale * shown.package / 2, Pen(fill=svg.WASH)))
     if shown.tube < shown.package - 1e-4:
         parts.append(svg.circle(axis, scale * shown.tube / 2, svg.EDGE))
-    parts += _cross(axis) + (_cross(centre, svg.WOAD) if shown.offset else [])
+    parts += _cross(axis) + ([svg.circle(centre, 4.0, Pen(width=1.4))] if shown.offset else [])
     traveller = (centre[0], centre[1] - RADIUS)
     touch = _touch(traveller, axis, scale * shown.package / 2)
     parts.append(svg.line(traveller, centre, svg.CENTRE))
@@ -61,8 +61,8 @@ def _touch(start: Point, centre: Point, radius: float) -> Point:
     return (start[0] + length * math.cos(toward - turn), start[1] + length * math.sin(toward - turn))
 
 
-def _cross(at: Point, colour: str = svg.INK) -> list[str]:
-    pen = Pen(colour=colour, width=1.4)
+def _cross(at: Point) -> list[str]:
+    pen = Pen(width=1.4)
     return [
         svg.line((at[0] - 6, at[1]), (at[0] + 6, at[1]), pen),
         svg.line((at[0], at[1] - 6), (at[0], at[1] + 6), pen),

@@ -74,9 +74,8 @@ def _answer(ground: Ground, mass: float) -> Shown:
             _picture(ground, shown, f"{swings}: {told(between, 'mm', 0.1)} between the balloons", plate=False),
             _picture(ground, shown, f"{swings}: {told(room, 'mm', 0.1)} to the plate", plate=True),
         ),
-        when=f"Left the neighbour with {told(mass, 'mg')}, right a traveller as set, at {minute(own, index)}, "
-        f"where the "
-        "balloon as set is widest. Both yarns are turned to each other.",
+        when=f"Left the neighbour with {told(mass, 'mg')}, right a traveller as set, at {minute(own, index)}, where "
+        f"the balloon as set is widest. Both yarns are turned to each other.",
         rows=(
             row("Balloon as set, largest radius", "mm", (one, one), 0.1),
             row("Neighbour's balloon, largest radius", "mm", (other, other), 0.1),
@@ -146,8 +145,8 @@ def _reasons(ground: Ground, mass: float, radii: tuple[float, float], length: fl
     room, between = face(frame) - other, gap(frame.gauge, one, other)
     if not math.isfinite(other):
         second = (
-            f"With {told(mass, 'mg')} the neighbour has no steady balloon at this moment, and how far it would swing is "
-            f"not computed."
+            f"With {told(mass, 'mg')} the neighbour has no steady balloon at this moment, and how far it would swing "
+            f"is not computed."
         )
     else:
         does = (
@@ -161,9 +160,8 @@ def _reasons(ground: Ground, mass: float, radii: tuple[float, float], length: fl
             else f"comes within {told(between, 'mm', 0.1)} of"
         )
         second = (
-            f"With a traveller of {told(mass, 'mg')} the neighbour's balloon reaches {told(other, 'mm', 0.1)} "
-            f"and {does}; "
-            f"without the plate it {free} the balloon as set."
+            f"With a traveller of {told(mass, 'mg')} the neighbour's balloon reaches {told(other, 'mm', 0.1)} and "
+            f"{does}; without the plate it {free} the balloon as set."
         )
     return (
         (
@@ -173,9 +171,8 @@ def _reasons(ground: Ground, mass: float, radii: tuple[float, float], length: fl
         second,
         (
             f"Its main work is at a break: the loose end can be as long as the yarn of the balloon, "
-            f"{told(length, 'mm')}, and "
-            f"the neighbour's spindle is {told(frame.gauge, 'mm')} away; the price is half a plate, "
-            f"{told(frame.separators.thickness / 2, 'mm', 0.1)}, of each balloon's room."
+            f"{told(length, 'mm')}, and the neighbour's spindle is {told(frame.gauge, 'mm')} away; the price is half a "
+            f"plate, {told(frame.separators.thickness / 2, 'mm', 0.1)}, of each balloon's room."
         ),
     )
 
@@ -184,9 +181,8 @@ LESSON = Lesson(
     key="separator",
     name="Separator present or missing",
     question="What does a missing separator cost?",
-    think="Two neighbouring spindles, with the plate between them and without it. Move the neighbour's "
-    "traveller, as if "
-    "it wore away. Before you move it: which balloon will be struck first?",
+    think="Two neighbouring spindles, with the plate between them and without it. Move the neighbour's traveller, as "
+    "if it wore away. Before you move it: which balloon will be struck first?",
     control=Control(
         name="Neighbour's traveller mass", quantity="mass", unit="mg", span=_span,
         start=lambda ground: round(0.7 * 1e6 * ground.choice.traveller.mass / 0.5) * 0.5e-6,

@@ -11,7 +11,7 @@ from ringwright.report.position_parts import Sheet
 from ringwright.report.position_yarn import balloon_ground, balloon_yarn, rub_span
 from ringwright.report.svg import Face
 
-__all__ = ["STRONG", "View", "as_other", "balloon_height", "detail", "dimensioned", "machine_with_yarn"]
+__all__ = ["STRONG", "View", "as_other", "balloon_height", "detail", "dimensioned", "machine_with_yarn", "reach"]
 
 MIDDLE = Face(size=13.0, colour=svg.INK2, anchor="middle")
 STRONG = Face(size=14.0, weight=640)
@@ -27,21 +27,24 @@ class View:
     height: float = 540.0
     axis: float = 0.5
     """Where the spindle stands, as a share of the width."""
+    half: float = machine.RAIL_HALF
+    """How far to the side the drawing goes [m]."""
 
     @property
     def sheet(self) -> Sheet:
         """The one scale of the view."""
-        scale = (self.height - 12) / (self.top - self.bottom)
+        scale = min((self.height - 12) / (self.top - self.bottom), (self.axis * self.width - 26) / self.half)
         return Sheet(scale=scale, axis=self.axis * self.width, datum=6 + scale * self.top)
 
 
 def machine_with_yarn(sheet: Sheet, shown: PositionFigure, *, plates: bool = True, left: bool = False) -> list[str]:
     """Draw the parts between lappet and spindle, and the yarn, heavier where it pulls harder, ``left`` mirrored."""
     rub = rub_span(shown) if plates else None
-    parts = machine.separators(sheet, shown) if plates else []
-    parts += machine.rubbed_plates(sheet, shown, rub) if rub else []
-    if shown.balloon is not None:
-        parts += balloon_ground(sheet, shown.balloon, shown.guide_height)
+    parts = [] if shown.balloon is None else balloon_ground(sheet, shown.balloon, shown.guide_height)
+    parts += machine.separators(sheet, shown) if plates else []
+    if rub:
+        x, y = sheet.at(shown.separators.gauge / 2 if shown.separators else 0.0, (rub[0] + rub[1]) / 2)
+        parts += [*machine.rubbed_plates(sheet, shown, rub), svg.text((x + 7, y), "rubs here", STRONG)]
     if shown.control_ring is not None:
         parts += machine.control_ring(sheet, shown.control_ring.diameter, shown.control_ring.height)
     parts += machine.package(sheet, shown.package)
@@ -67,9 +70,15 @@ def dimensioned(sheet: Sheet, x: float, span: tuple[float, float], words: str) -
     return [svg.dimension((x, high), (x, low)), *ticks, svg.text((x - 7, (low + high) / 2), words, turned)]
 
 
+def reach(shown: PositionFigure) -> float:
+    """Give how far from the spindle a position reaches [m]: its rail, or its balloon."""
+    widest = max(shown.balloon.radius) if shown.balloon else 0.0
+    return max(machine.RAIL_HALF, shown.ring_diameter / 2 + 0.020, widest)
+
+
 def balloon_height(sheet: Sheet, shown: PositionFigure, words: str) -> list[str]:
     """Draw the height from ring to lappet as a dimension at the left."""
-    x = sheet.axis - sheet.scale * max(machine.RAIL_HALF, shown.ring_diameter / 2 + 0.020) - 6
+    x = sheet.axis - sheet.scale * reach(shown) - 6
     return dimensioned(sheet, x, (shown.ring_height, shown.guide_height), words)
 
 
@@ -88,6 +97,6 @@ def detail(sheet: Sheet, at: tuple[float, float], shown: PositionFigure, times: 
     (x, y), reach = sheet.at(*at), side / times / 2
     mark = svg.rectangle((x - reach, y - reach), (2 * reach, 2 * reach), svg.Pen(width=1.2))
     join = svg.polyline(((x + reach, y + reach), corner), svg.LEADER)
-    words = svg.text((corner[0] + side / 2, corner[1] + side + 16), f"{times:g} times as large", MIDDLE)
+    words = svg.text((corner[0] + side / 2, corner[1] + side + 16), f"\N{MULTIPLICATION SIGN} {times:g}", MIDDLE)
     frame = svg.rectangle(corner, (side, side), svg.Pen(width=1.6))
     return [join, svg.rectangle(corner, (side, side), svg.EDGE), inside, frame, mark, words]

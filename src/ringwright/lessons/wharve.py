@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from ringwright.lessons.drive_power import belt_pull, belt_speed, drum_speed, motors, spindle_power
+from ringwright.lessons.drive_power import belt_pull, belt_speed, drum_speed, motors, spindle_power, taped
 from ringwright.lessons.ground import Ground, doff_of
 from ringwright.lessons.lesson import Chart, Control, Lesson, Picture, Row, Shown, Span
 from ringwright.lessons.line_chart import Curve, line_chart
@@ -43,12 +43,11 @@ def _answer(ground: Ground, diameter: float) -> Shown:
         moved=f"wharve {told(diameter, 'mm', 0.5)}",
         other=f"wharve {told(as_set, 'mm', 0.5)}, as set",
         pictures=tuple(_picture(ground, d, belts[k], pulls[k], other=k == 0) for k, d in enumerate(two)),
-        when="The wharve from above, to scale. The arrow on the belt is as long as the belt is fast, the belt "
-        "as heavy as "
-        "it pulls hard.",
+        when="The wharve from above, to scale. The arrow on the belt is as long as the belt is fast, the belt as heavy "
+        "as it pulls hard.",
         rows=(
             row("Spindle speed, main part", "rpm", (speed, speed)),
-            row("Speed of tape or belt", "m/s", (belts[0], belts[1])),
+            row(f"Speed of the {_band(ground)}", "m/s", (belts[0], belts[1])),
             *_drum_row(ground, belts),
             _same("Power at one wharve, main speed", spindle_power(ground)),
             row("Pull for one wharve", "N", (pulls[0], pulls[1])),
@@ -59,6 +58,10 @@ def _answer(ground: Ground, diameter: float) -> Shown:
         reasons=_reasons(ground, two, belts, pulls),
         notes=doff_of(ground).notes,
     )  # fmt: skip
+
+
+def _band(ground: Ground) -> str:
+    return "tape" if taped(ground) else "belt"
 
 
 def _same(name: str, power: float) -> Row:
@@ -76,8 +79,8 @@ def _drum_row(ground: Ground, belts: list[float]) -> tuple[Row, ...]:
 
 
 def _picture(ground: Ground, diameter: float, belt: float, pull: float, *, other: bool) -> Picture:
-    figure = wharve_view(diameter, BLADE, belt, pull, tape=ground.choice.frame.drive.kind == "four-spindle tape")
-    below = f"belt at {told(belt, 'm/s')}, pull {told(pull, 'N')}"
+    figure = wharve_view(diameter, BLADE, belt, pull, tape=taped(ground))
+    below = f"{_band(ground)} at {told(belt, 'm/s')}, pull {told(pull, 'N')}"
     title = f"Wharve of {told(diameter, 'mm', 0.5)}{', as set' if other else ''}"
     said = f"Wharve from above, to scale, {title}: {below}"
     return Picture(title=title, figure=as_other(figure) if other else figure, said=said, below=below, other=other)
@@ -105,13 +108,13 @@ def _reasons(ground: Ground, two: tuple[float, float], belts: list[float], pulls
     kept = speed_at_same_drum(speed, as_set, diameter)
     return (
         (
-            f"To turn a wharve of {told(diameter, 'mm', 0.5)} at {told(speed, 'rpm')} the belt must run at "
+            f"To turn a wharve of {told(diameter, 'mm', 0.5)} at {told(speed, 'rpm')} the {_band(ground)} must run at "
             f"{told(belts[1], 'm/s')}; for {told(as_set, 'mm', 0.5)} it is {told(belts[0], 'm/s')}."
         ),
         (
-            f"The spindle takes {told(spindle_power(ground), 'W')} from the belt whatever its wharve, so from "
-            f"one to the other "
-            f"the pull {changed(pulls[0], pulls[1], 'N')}; a belt that cannot pull so hard slips."
+            f"The spindle takes {told(spindle_power(ground), 'W')} from the {_band(ground)} whatever its wharve, so "
+            f"from one to the other the pull {changed(pulls[0], pulls[1], 'N')}; a {_band(ground)} that cannot pull so "
+            f"hard slips."
         ),
         (
             f"The other way: a drum left at its speed would turn the spindle at {told(kept, 'rpm')} and put "
@@ -126,14 +129,12 @@ def _sources(ground: Ground) -> tuple[str, ...]:
     bare = ground.mill.power.bare_spindle
     return (
         (
-            f"Speeds and pull: geometry, with the slip of {digits(in_unit(slip.value, '%'), 0.1)} % that the "
-            f"mill states "
-            f"({slip.origin.value})."
+            f"Speeds and pull: geometry, with the slip of {digits(in_unit(slip.value, '%'), 0.1)} % that the mill "
+            f"states ({slip.origin.value})."
         ),
         (
-            f"Power: this program's balloon and package models, and {told(bare, 'W')} for the bare spindle "
-            f"with its share of "
-            f"the belt, as the mill states it."
+            f"Power: this program's balloon and package models, and {told(bare, 'W')} for the bare spindle with its "
+            f"share of the belt, as the mill states it."
         ),
         source("common-practice", "Wharves of 19 mm to 22 mm are usual"),
     )
@@ -143,9 +144,8 @@ LESSON = Lesson(
     key="wharve",
     name="Small and large wharve",
     question="Why are wharves neither small nor large?",
-    think="Same spindle, same speed; only the wharve's diameter differs. Before you move it: which belt runs "
-    "faster, and "
-    "which must pull harder?",
+    think="Same spindle, same speed; only the wharve's diameter differs. Before you move it: which belt runs faster, "
+    "and which must pull harder?",
     control=Control(
         name="Wharve diameter", quantity="length", unit="mm", span=_span,
         start=lambda ground: max(15e-3, round(1.3 * 1e3 * ground.choice.frame.spindle.wharve_diameter) * 1e-3),
@@ -153,9 +153,8 @@ LESSON = Lesson(
     ),
     answer=_answer,
     sources=_sources,
-    left_out="How slip grows with pull, and how the bare spindle's own power depends on its wharve, are not "
-    "computed: we "
-    "have no source for either.",
+    left_out="How slip grows with pull, and how the bare spindle's own power depends on its wharve, are not computed: "
+    "we have no source for either.",
     works=("work on belts", "work on spindle tapes", "all work past the guards"),
     missing=motors,
 )  # fmt: skip

@@ -9,7 +9,7 @@ from ringwright.report.svg import Face, Pen
 
 __all__ = ["belt_laid_out", "wharve_view"]
 
-SIZE = (300.0, 300.0)
+SIZE = (300.0, 250.0)
 PER_METRE = 5600.0
 """User units per metre: a wharve of 20 mm is drawn 112 across."""
 ARROW_PER_SPEED = 6.0

@@ -73,7 +73,8 @@ def minute(doff: Doff, index: int) -> str:
 
 def source(key: str, what: str) -> str:
     """Write what a source of the bibliography is named for, with its grade."""
-    return f"{what}: {bibliography()[key]}."
+    found = bibliography()[key]
+    return f"{what}: {found.grade.value}, no source." if key == "common-practice" else f"{what}: {found}."
 
 
 _INPUTS = (

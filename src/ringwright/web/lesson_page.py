@@ -9,10 +9,11 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
+from ringwright.lessons.asking import require_shown
 from ringwright.lessons.catalogue import LESSONS, lesson_at, next_after
 from ringwright.lessons.ground import Ground
 from ringwright.lessons.lesson import Lesson, Row, Shown, read_control
-from ringwright.refusal import Fault, Refusal
+from ringwright.refusal import Refusal
 from ringwright.web.address import LONGEST, Address, echo
 from ringwright.web.bench_view import MARKS
 from ringwright.web.place_of_work import PlaceOfWork
@@ -61,10 +62,7 @@ async def lesson(request: Request) -> Response:
     work = PlaceOfWork.of(request)
     one, ground = lesson_at(request.path_params["key"]), _ground(work, request)
     address = Address(frame=ground.frame, yarn=ground.yarn)
-    missing = one.missing(ground)
-    if missing:
-        mend = "Choose another frame at the head of the page."
-        raise Refusal(Fault(where=one.name, got=f"asked for on {ground.frame}", wants=missing, mend=mend))
+    require_shown(one, ground)
     word, value, faults = _value(one, ground, request)
     shown = await run_in_threadpool(one.answer, ground, value)
     following = next_after(one.key)
@@ -91,6 +89,7 @@ async def answer_lesson(request: Request) -> Response:
     """Answer the slider of a lesson."""
     work = PlaceOfWork.of(request)
     one, ground = lesson_at(request.path_params["key"]), _ground(work, request)
+    require_shown(one, ground)
     mark = echo(request.scope["query_string"])
     _, value, faults = _value(one, ground, request)
     if faults:

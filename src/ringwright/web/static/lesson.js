@@ -47,6 +47,7 @@ function filled(on) {
   fill.textContent = on ? "Leave the large view" : "Fill the screen";
   if (on) sessionStorage.setItem(FILLED, "yes");
   else sessionStorage.removeItem(FILLED);
+  if (on) window.scrollTo(0, 0);
 }
 
 fill.addEventListener("click", async () => {
