@@ -53,6 +53,7 @@ let later = 0;
 
 function moved(key) {
   const now = query();
+  document.body.dataset.fresh = "no";
   place.ask(key ? `${now}&m=${key}` : now);
   doff.ask(`${now}&w=${wide()}`);
   wait("rooms", true);
@@ -132,6 +133,7 @@ function choose(name, ask = true) {
   document.getElementById("turned").hidden = name !== "balloon";
   if (ask) {
     steps.replace(query());
+    document.body.dataset.fresh = "no";
     place.ask(query());
   }
 }
