@@ -105,7 +105,7 @@ def ours(folder: Path, rows: int) -> dict[str, Any]:
     pairs = {}
 
     def sides(frame: str) -> list[SideBreaks]:
-        found = breaks_of_frame(breaks, records.pieces, engine, frame, shapes[frame])
+        found = breaks_of_frame(breaks, records.pieces[frame], engine, shapes[frame])
         pairs[frame] = sum(close_pairs(side.places, side.times, side.spindles, WINDOW).total[0] for side in found)
         return found
 

@@ -85,7 +85,7 @@ def study(asked: Asked) -> Study:
     got = _gathered(asked)
 
     def sides(frame: str) -> Sequence[SideBreaks]:
-        return breaks_of_frame(got.breaks, got.records.pieces, got.engine, frame, got.shapes[frame])
+        return breaks_of_frame(got.breaks, got.records.pieces[frame], got.engine, got.shapes[frame])
 
     wanted = asked.questions or tuple(QUESTIONS)
     answers = answer_all(got.records, got.shapes, sides, wanted, at_patrol=asked.at_patrol)

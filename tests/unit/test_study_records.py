@@ -155,7 +155,7 @@ def test_the_engine_counts_what_a_plain_loop_counts(engine):
         assert records.cop[place].counts.tolist() == binned
         assert records.cop[place].without_share == len(mine) - len(told)
         assert records.outside[one.frame] == sum(r[0] == one.frame for r in rows) - len(mine)
-        sides = breaks_of_frame(breaks, records.pieces, engine, one.frame, shapes[one.frame])
+        sides = breaks_of_frame(breaks, records.pieces[one.frame], engine, shapes[one.frame])
         assert [len(side.places) for side in sides] == [sum(r[1] <= 4 for r in mine), sum(r[1] > 4 for r in mine)]
         assert sorted(sides[1].places.tolist()) == sorted(r[1] - 4 for r in mine if r[1] > 4)
 

@@ -27,9 +27,14 @@ def test_a_group_without_any_break_is_refused_in_words():
         fit_counts([0, 0, 30, 40], [[1, 0], [1, 0], [1, 1], [1, 1]])
 
 
-def test_the_columns_of_a_smooth_curve_hold_the_constant():
-    rows = smooth(np.linspace(0, 10, 21), (3.0, 6.0), (0.0, 10.0))
-    assert rows.sum(axis=1) == pytest.approx(np.ones(21))
+def test_a_smooth_curve_is_cubic_between_knots_and_straight_at_its_ends():
+    x = np.linspace(0, 10, 10_001)
+    columns = smooth(x, (3.0, 6.0), (0.0, 10.0))
+    assert columns[:, 0] == pytest.approx(np.ones(10_001))
+    bend = np.diff(columns, 2, axis=0) / 0.001**2
+    assert np.abs(bend[[0, -1]]).max() < 1e-3  # no bend at the ends
+    assert np.abs(np.diff(bend, axis=0)).max() < 0.01  # the bend is continuous through the knots
+    assert np.linalg.matrix_rank(columns) == 4
 
 
 def test_a_curve_of_few_places_or_breaks_is_none():

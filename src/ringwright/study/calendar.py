@@ -73,6 +73,13 @@ class Pieces:
     cell: Ints
     cells: Cells
 
+    def hold(self, t_us: Ints) -> npt.NDArray[np.bool_]:
+        """Say of each moment whether it lies in a piece."""
+        if not len(self.from_us):
+            return np.zeros(len(t_us), bool)
+        place = np.searchsorted(self.from_us, t_us, side="right") - 1
+        return np.asarray((place >= 0) & (t_us < self.to_us[place]), bool)
+
 
 def clock_of(frames: Sequence[Stretches], length_s: float) -> ShiftClock:
     """Find when shifts begin from where their names change; 6 o'clock where no names are given."""

@@ -48,8 +48,7 @@ class Records:
     spindles: tuple[SpindleCounts, ...]
     cop: tuple[CopCounts, ...]
     outside: Mapping[str, int]
-    pieces: ir.Table
-    """The pieces of all frames as a table of the engine."""
+    pieces: Mapping[str, Pieces]
 
 
 def read_stretches(running: ir.Table, engine: ibis.BaseBackend, shapes: Mapping[str, FrameShape]) -> list[Stretches]:
@@ -86,8 +85,7 @@ def gather(
     """Count the breaks (a table of the engine) by cell, spindle and share of the cop; ``shift_length`` in s."""
     clock: ShiftClock = clock_of(stretches, shift_length)
     cut_up = [cut(one, clock) for one in stretches]
-    pieces = _pieces_table(cut_up)
-    joined = _inside(breaks.filter(breaks.machine.isin([p.cells.frame for p in cut_up])), pieces)
+    joined = _inside(breaks.filter(breaks.machine.isin([p.cells.frame for p in cut_up])), _pieces_table(cut_up))
     by_cell = engine.to_pyarrow(joined.group_by("cell").aggregate(breaks=joined.count()))
     cell_breaks = np.bincount(_ints(by_cell["cell"]), _ints(by_cell["breaks"]), sum(len(p.cells.hours) for p in cut_up))
     sizes = np.cumsum([len(p.cells.hours) for p in cut_up])[:-1]
@@ -102,7 +100,7 @@ def gather(
         spindles=spindles,
         cop=_cop_counts(engine.to_pyarrow(_by_cop(joined)), cells),
         outside=_outside(breaks.filter(breaks.machine.isin(list(shapes))), engine, cells),
-        pieces=pieces,
+        pieces={p.cells.frame: p for p in cut_up},
     )
 
 
@@ -158,13 +156,13 @@ def _outside(breaks: ir.Table, engine: ibis.BaseBackend, cells: Sequence[Cells])
     return {frame: count - inside.get(frame, 0) for frame, count in seen.items()}
 
 
-def breaks_of_frame(
-    breaks: ir.Table, pieces: ir.Table, engine: ibis.BaseBackend, frame: str, shape: FrameShape
-) -> list[SideBreaks]:
+def breaks_of_frame(breaks: ir.Table, pieces: Pieces, engine: ibis.BaseBackend, shape: FrameShape) -> list[SideBreaks]:
     """Read one frame's breaks in its running time, side by side; one frame at a time, so that memory does not grow."""
-    here = _inside(breaks.filter(breaks.machine == frame), pieces.filter(pieces.machine == frame))
-    table = engine.to_pyarrow(here.select("spindle", "side", "t_us"))
+    frame = pieces.cells.frame
+    table = engine.to_pyarrow(breaks.filter(breaks.machine == frame).select("spindle", "side", "t_us"))
     spindle, side, time = (_ints(table[name]) for name in ("spindle", "side", "t_us"))
+    inside = pieces.hold(time)
+    spindle, side, time = spindle[inside], side[inside], time[inside]
     of_side = shape.spindles // shape.sides
     sides = []
     for number in range(1, shape.sides + 1):

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-import patsy
 import statsmodels.api as sm
 from scipy import stats
 from statsmodels.tools.sm_exceptions import ConvergenceWarning, PerfectSeparationWarning
@@ -98,11 +97,15 @@ def compare(smaller: Fit, larger: Fit) -> tuple[float, float]:
 
 
 def smooth(x: npt.ArrayLike, knots: tuple[float, ...], ends: tuple[float, float]) -> Array:
-    """Return the columns of a natural cubic spline (n, knots + 2) that hold the constant; the knots are given.
+    """Return the columns of a natural cubic spline (n, knots + 2) that span the constant; straight beyond the ends.
 
-    Knots are given, as a count of degrees would place them otherwise than other programs do.
+    The knots are given, as programs place them differently for the same number of columns. Truncated powers:
+    d_k(x) = ((x - t_k)+^3 - (x - t_K)+^3) / (t_K - t_k), columns 1, x and d_k - d_(K-1); t the ends and knots, x taken
+    to 0..1 between the ends. Source: the usual construction of textbooks, from memory; held to R's splines.
     """
-    inside = np.clip(np.asarray(x, np.float64), *ends)
-    formula = "cr(x, knots=knots, lower_bound=low, upper_bound=high) - 1"
-    made = patsy.dmatrix(formula, {"x": inside, "knots": list(knots), "low": ends[0], "high": ends[1]})
-    return np.asarray(made, np.float64)
+    low, high = ends
+    inside = (np.clip(np.asarray(x, np.float64), low, high) - low) / (high - low)
+    t = (np.array([low, *knots, high]) - low) / (high - low)
+    cubes = np.maximum(inside[:, None] - t, 0) ** 3
+    d = (cubes[:, :-1] - cubes[:, -1:]) / (t[-1] - t[:-1])
+    return np.column_stack([np.ones_like(inside), inside, d[:, :-1] - d[:, -1:]])

@@ -67,13 +67,24 @@ def fit_ordinary(counts: npt.ArrayLike, exposures: npt.ArrayLike) -> Ordinary:
     poisson = float(stats.poisson.logpmf(y, mean * e).sum())
     if extra <= 0:
         return Ordinary(mean=mean, shape=_POISSON, log_likelihood=poisson)
+    if np.ptp(e) == 0:  # then the mean is the counts' own
+        level = float(np.log(mean))
+        one = optimize.minimize_scalar(lambda log: negative(np.array([level, log])), bounds=(-5, np.log(_POISSON)),
+                                       method="bounded", options={"xatol": 1e-8})  # fmt: skip
+        shape = float(np.exp(one.x))
+        return _law(mean, shape, -float(one.fun), poisson)
     start = np.array([np.log(mean), -np.log(max(extra, 1e-4))])
     found = optimize.minimize(negative, start, method="L-BFGS-B", bounds=[(None, None), (-5, np.log(_POISSON))],
                               options={"ftol": 1e-14, "gtol": 1e-9})  # fmt: skip
-    if -found.fun <= poisson:
-        return Ordinary(mean=mean, shape=_POISSON, log_likelihood=poisson)
     m, k = (float(v) for v in np.exp(found.x))
-    return Ordinary(mean=m, shape=k, log_likelihood=-float(found.fun))
+    return _law(m, k, -float(found.fun), poisson)
+
+
+def _law(mean: float, shape: float, log_likelihood: float, poisson: float) -> Ordinary:
+    """Give the law, or the Poisson law where it is as likely."""
+    if log_likelihood <= poisson:
+        return Ordinary(mean=mean, shape=_POISSON, log_likelihood=poisson)
+    return Ordinary(mean=mean, shape=shape, log_likelihood=log_likelihood)
 
 
 def upper_tail(counts: npt.ArrayLike, exposures: npt.ArrayLike, law: Ordinary) -> Array:
