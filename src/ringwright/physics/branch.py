@@ -14,13 +14,17 @@ from ringwright.physics.shoot import ANGLE, BEND
 from ringwright.physics.traveller import balance
 from ringwright.physics.triples import dot, length
 
-__all__ = ["Event", "advance", "hides_a_turn", "taut_start"]
+__all__ = ["Event", "advance", "finer_where_rough", "hides_a_turn", "taut_start"]
 
 # Guide tension TAUT h^2 + TIGHT from which the walk starts: about where the balloon is widest just at the ring, and
 # twice the tension of the earliest folds (0.25 h^2 at h = 4, 0.15 h^2 at h = 14, without air).
 TAUT = 0.36
 TIGHT = 1.0
 LEAST_STRIDE = 1e-5
+AGAIN = 12
+# Drift of the invariant, over T0, above which a walk goes on with twice the steps of integration.
+ROUGH = 1e-7
+STEPS_MOST = 64
 # A stride that turns by more than 20 degrees is halved, lest a fold and the turn back hide in it.
 STRAIGHT = 0.94
 # A stride is chosen so that the way turns by about this angle (rad), if it goes on turning as it did.
@@ -146,12 +150,46 @@ _VALUES: dict[Event, Value] = {
 _SMALL = {Event.FOLD: 1e-6, Event.CONTACT: 1e-5}
 
 
+def finer_where_rough(cases: Cases, point: Point) -> Point:
+    """Double the steps of points whose integration errs visibly, as wide and necked balloons do."""
+    rough = np.flatnonzero((point.drift > ROUGH) & (point.steps < STEPS_MOST))
+    if rough.size:
+        part = point.take(rough)
+        steps = np.minimum(2 * part.steps, STEPS_MOST)
+        finer = correct(cases.take(rough), part.w, part.ahead, part.contact, steps)
+        finer.curve = part.curve
+        point.put(rough[finer.good], finer.take(finer.good))
+    return point
+
+
 def advance(cases: Cases, start: Point, stride: Array) -> tuple[Point, Array, NDArray[np.int_]]:
     """Move along the branch by ``stride`` or to the first event before it.
 
     Gives the new points, the strides taken, and the events.  At CONTACT and RELEASE the point is already on the
     family beyond; at FOLD and LIFT_OFF it stands at the event.
     """
+    return _checked(cases, start, *_advance(cases, start, stride))
+
+
+def _checked(
+    cases: Cases, start: Point, point: Point, taken: Array, events: NDArray[np.int_]
+) -> tuple[Point, Array, NDArray[np.int_]]:
+    """Take again, by half the stride, what ended on another curve: there the way turns over or the mass is greater."""
+    for _ in range(AGAIN):
+        ended = (events != Event.NONE) & (events != Event.STUCK)
+        astray = (point.side != start.side) | (point.mass > start.mass * (1.0 + 1e-9)) | ~point.good
+        wrong = np.flatnonzero(ended & astray & (taken > LEAST_STRIDE))
+        if not wrong.size:
+            break
+        part = start.take(wrong)
+        again, lengths, ends = _advance(cases.take(wrong), part, 0.5 * taken[wrong])
+        point.put(wrong, again)
+        taken[wrong], events[wrong] = lengths, ends
+    return _go_over(cases, point, taken, events)
+
+
+def _advance(cases: Cases, start: Point, stride: Array) -> tuple[Point, Array, NDArray[np.int_]]:
+    """Move to the end of the stride or to the first event, on the family of the start."""
     point, taken = _stride(cases, start, stride)
     events = np.where(point.good, Event.NONE, Event.STUCK).astype(np.int_)
     happened = {
@@ -171,6 +209,13 @@ def advance(cases: Cases, start: Point, stride: Array) -> tuple[Point, Array, ND
         chosen = where[first]
         point.put(chosen, found.take(first))
         taken[chosen], events[chosen] = at[first], event
+    return point, taken, events
+
+
+def _go_over(
+    cases: Cases, point: Point, taken: Array, events: NDArray[np.int_]
+) -> tuple[Point, Array, NDArray[np.int_]]:
+    """Go over to the other family where the balloon comes to the control ring or leaves it."""
     for event in (Event.CONTACT, Event.RELEASE):
         where = np.flatnonzero(events == event)
         if where.size:

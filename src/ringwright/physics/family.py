@@ -56,6 +56,8 @@ class Point:
 
     It cannot change along one unbroken curve, so that a change betrays a jump across a near crossing of two curves.
     """
+    drift: Array
+    """Error of the integration, seen by the drift of its invariant, relative."""
     good: Flags
     """Whether the corrector came to rest."""
 
@@ -72,7 +74,7 @@ class Point:
 def empty_point(count: int) -> Point:
     """Make room for ``count`` points."""
     w, ahead, curve = np.zeros((3, 3, count))
-    mass, slope, lift, gap, turn, side = np.full((6, count), np.nan)
+    mass, slope, lift, gap, turn, side, drift = np.full((7, count), np.nan)
     contact, good = np.zeros((2, count), dtype=bool)
     return Point(
         w=w,
@@ -86,6 +88,7 @@ def empty_point(count: int) -> Point:
         turn=turn,
         curve=curve,
         side=side,
+        drift=drift,
         good=good,
     )
 
@@ -115,6 +118,7 @@ def _point(w: Array, shot: Shot, like: Array, contact: Flags, steps: NDArray[np.
         turn=shot.pull[0],
         curve=np.zeros_like(w),
         side=side,
+        drift=shot.drift.copy(),
         good=good,
     )
 

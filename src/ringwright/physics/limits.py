@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ringwright.physics.branch import Event, advance, taut_start
+from ringwright.physics.branch import Event, advance, finer_where_rough, taut_start
 from ringwright.physics.cases import Array, Cases, Index
 from ringwright.physics.family import Point, correct, locate
 from ringwright.physics.shape import shape
@@ -62,7 +62,8 @@ def trace_limits(cases: Cases) -> Limits:
 
 def _go_on(cases: Cases, found: Limits, walker: Point, wide: Array, active: Index) -> Index:
     """Take one stride with the active cases, note the limits met on it, and say which go on."""
-    here, start = cases.take(active), walker.take(active)
+    here = cases.take(active)
+    start = finer_where_rough(here, walker.take(active))
     point, taken, events = advance(here, start, np.full(active.size, STRIDE))
     _note(here, start, taken, (start.turn < 0.0) & (point.turn >= 0.0), found.neck, active, _turn)
     walled = np.flatnonzero(np.isfinite(here.wall) & point.good)
@@ -112,7 +113,7 @@ def _note(
     if not which.size:
         return
     part, begin = here.take(which), start.take(which)
-    begin.steps = np.full(which.size, FINE)
+    begin.steps = np.maximum(begin.steps, FINE)
     begin = correct(part, begin.w, begin.ahead, begin.contact, begin.steps)
     reach = taken[which].copy()
     if at_end is not None:  # the stride ends at the event: look a little beyond it

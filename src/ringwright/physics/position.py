@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -19,6 +20,8 @@ from ringwright.physics.taut import Found, find
 __all__ = ["LimitMasses", "Positions", "Solutions", "Threads", "limit_masses", "solve", "threads"]
 
 CHUNK = 16384
+WOUND, STEEP, WIDEST = 1.5, 0.9, 1.0
+"""Lag, guide angle (rad) and largest radius over ring diameter above which a sweep solves again from scratch."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -161,15 +164,25 @@ def solve(positions: Positions, *, sweep: bool = False) -> Solutions:
     Takes inputs that make sense (positive sizes, winding diameter below the ring's); the doors check them.  Source of
     the model: docs/explanation/balloon.md.
     """
-    names = [f.name for f in fields(Solutions)]
-    columns = {name: np.full(len(positions), np.nan) for name in names}
+    columns = {field.name: np.full(len(positions), np.nan) for field in fields(Solutions)}
     columns["outcome"] = np.full(len(positions), Outcome.NOT_CONVERGED, dtype=np.int_)
     for group in _groups(positions):
-        part = positions.take(group)
-        cases = _cases(part)
-        for name, values in _results(part, cases, (follow if sweep else find)(cases)).items():
-            columns[name][group] = values
+        _fill(columns, positions, group, follow if sweep else find)
+    if sweep:
+        # Where a fold is born between two neighbours, a sweep may slide past it; such balloons are necked or wide.
+        wide = columns["largest_radius"] > WIDEST * positions.ring_diameter
+        doubtful = wide | (columns["neck_radius"] > 0.0) | (columns["lag"] > WOUND) | (columns["guide_angle"] > STEEP)
+        for group in _groups(positions.take(np.flatnonzero(doubtful))):
+            _fill(columns, positions, np.flatnonzero(doubtful)[group], find)
     return Solutions(**columns)
+
+
+def _fill(columns: dict[str, Array], positions: Positions, group: Index, by: Callable[[Cases], Found]) -> None:
+    part = positions.take(group)
+    cases = _cases(part)
+    found = _results(part, cases, by(cases))
+    for name, column in columns.items():
+        column[group] = found.get(name, np.nan)
 
 
 def _results(p: Positions, cases: Cases, found: Found) -> dict[str, NDArray[np.float64] | NDArray[np.int_]]:

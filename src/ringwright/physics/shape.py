@@ -69,17 +69,26 @@ def _measure(cases: Cases, point: Point, steps: int) -> Array:
         which = np.flatnonzero(turns.any(axis=0))
         if not which.size:
             continue
-        height = np.where(
-            turns, np.maximum(square[:-1], square[1:]) if maximum else -np.minimum(square[:-1], square[1:]), -np.inf
-        )
-        interval = np.argmax(height, axis=0)[which]
-        radius, depth = _extreme(cases.take(which), depths, states, interval, which)
-        if maximum:
-            wider = radius > widest[which]
-            widest[which[wider]], widest_depth[which[wider]] = radius[wider], depth[wider]
-        else:
-            neck[which], neck_depth[which] = radius, depth
+        sign = 1.0 if maximum else -1.0
+        best, best_depth = (widest, widest_depth) if maximum else (neck, neck_depth)
+        for place in _likeliest(sign * square, sign * out, depths, turns)[:, which]:
+            told, interval = which[place >= 0], place[place >= 0]
+            radius, depth = _extreme(cases.take(told), depths, states, interval, told)
+            better = np.isnan(best[told]) | (sign * radius > sign * best[told])
+            best[told[better]], best_depth[told[better]] = radius[better], depth[better]
     return np.stack([widest, widest_depth, neck, neck_depth, lag, states[-1, 5]])
+
+
+def _likeliest(square: Array, out: Array, depths: Array, turns: NDArray[np.bool_]) -> NDArray[np.intp]:
+    """Rank the intervals with a maximum by a cubic through r^2: the two likeliest (2, n), -1 where there is none."""
+    size = np.diff(depths, axis=0)
+    first, last, rise = 2.0 * out[:-1] * size, 2.0 * out[1:] * size, np.diff(square, axis=0)
+    with np.errstate(all="ignore"):
+        t = np.where(turns, first / (first - last), 0.0)
+    cubic = square[:-1] + t * (first + t * ((3.0 * rise - 2.0 * first - last) + t * (first + last - 2.0 * rise)))
+    ranked = np.argsort(np.where(turns, -cubic, np.inf), axis=0)[:2]
+    ranked_turns = np.take_along_axis(turns, ranked, axis=0)
+    return np.where(ranked_turns, ranked, -1)
 
 
 def _extreme(

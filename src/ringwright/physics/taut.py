@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ringwright.physics.branch import Event, advance, hides_a_turn, taut_start
+from ringwright.physics.branch import Event, advance, finer_where_rough, hides_a_turn, taut_start
 from ringwright.physics.cases import Array, Cases, Index
 from ringwright.physics.family import Point, empty_point, locate, polish
 from ringwright.physics.outcome import Outcome
@@ -23,6 +23,9 @@ FINEST = 64
 STRIDES_MOST = 200
 TOLERANCE = 1e-10
 MASS_AGREES = 1e-6
+SHORTEST = 1e-4
+TOUCH = 1e-9
+"""How far, in ring radii, a free balloon may seem to pass a control ring for rounding."""
 _FINER = np.array([12, 16, 20, 24, 32, 48, FINEST])
 
 
@@ -125,7 +128,8 @@ def _try_polish(cases: Cases, found: Found, index: Index, newton: Array) -> None
 
 def _walk(cases: Cases, found: Found, index: Index, stride: Array) -> None:
     """Take one stride; where the mass falls past the case's own on the way, close in on it."""
-    here, start = cases.take(index), found.point.take(index)
+    here = cases.take(index)
+    start = finer_where_rough(here, found.point.take(index))
     point, taken, events = advance(here, start, stride)
     stuck = events == Event.STUCK
     found.outcome[index[stuck]] = Outcome.NOT_CONVERGED
@@ -136,28 +140,38 @@ def _walk(cases: Cases, found: Found, index: Index, stride: Array) -> None:
         ended = (events == event) & ~crossing
         found.outcome[index[ended]] = outcome
         found.end_mass[index[ended]] = point.mass[ended]
-    if passed.size:
-        near = locate(here.take(passed), start.take(passed), taken[passed], lambda c, p: p.mass - c.mass, rounds=6)[0]
-        found.point.put(index[passed], near)
-        _settle(cases, found, index[passed])
     on = np.flatnonzero(~stuck & ~crossing)
     found.point.put(index[on], point.take(on))
+    if passed.size:
+        settled = _close_in(cases, found, index[passed], start.take(passed), taken[passed])
+        again = passed[~settled]
+        short = taken[again] < SHORTEST
+        found.outcome[index[again[short]]] = Outcome.NOT_CONVERGED
+        again = again[~short]
+        if again.size:  # the search strayed to another curve: come nearer first
+            found.point.put(index[again], start.take(again))
+            _walk(cases, found, index[again], 0.5 * taken[again])
 
 
-def _settle(cases: Cases, found: Found, index: Index) -> None:
-    """Polish cases whose solution has been closed in on by bracketing."""
-    here, start = cases.take(index), found.point.take(index)
-    point, residual = polish(here, start.w, start.ahead, start.contact, start.steps)
-    good = (
+def _close_in(cases: Cases, found: Found, index: Index, start: Point, taken: Array) -> NDArray[np.bool_]:
+    """Find the case's own mass within a stride that passes it, and polish; says where that surely succeeded."""
+    here = cases.take(index)
+    near, _ = locate(here, start, taken, lambda c, p: p.mass - c.mass, rounds=6)
+    point, residual = polish(here, near.w, start.ahead, start.contact, start.steps)
+    good: NDArray[np.bool_] = (
         point.good
-        & (np.max(np.abs(point.w - start.w), axis=0) < 0.1)
+        & (length(point.w - near.w) < 0.1)
+        & (length(point.w - start.w) < 1.3 * taken + 0.003)
+        & (point.side == start.side)
         & (point.slope < 0.0)
         & (point.lift > 0.0)
         & (np.abs(point.mass - here.mass) < MASS_AGREES * here.mass)
+        & np.where(point.contact, point.w[2] >= -TOUCH, ~(point.gap > TOUCH))
     )
     found.point.put(index[good], point.take(good))
     found.residual[index[good]] = residual[good]
-    found.outcome[index] = np.where(good, Outcome.STEADY, Outcome.NOT_CONVERGED)
+    found.outcome[index[good]] = Outcome.STEADY
+    return good
 
 
 def refine(cases: Cases, found: Found, index: Index) -> None:
