@@ -70,17 +70,21 @@ def frame_with(ground: Ground, change: Change) -> Mill:
     return ground.mill.model_copy(update={"frames": ground.mill.frames | {ground.frame: frame}})
 
 
-@lru_cache(maxsize=KEPT)
 def doff_of(ground: Ground, change: Change = AS_IT_IS, sampling: Sampling = SAMPLING) -> Doff:
-    """Solve the doff of a ground with a change; refuses as ``solve_doff``."""
+    """Solve the doff of a ground with a change, once; refuses as ``solve_doff``."""
+    return _doff_of(ground, change, sampling)
+
+
+@lru_cache(maxsize=KEPT)
+def _doff_of(ground: Ground, change: Change, sampling: Sampling) -> Doff:
     return solve_doff(frame_with(ground, change), ground.frame, ground.yarn, change.trial, sampling)
 
 
 @lru_cache(maxsize=KEPT)
-def drawn_at(ground: Ground, change: Change, index: int, sampling: Sampling = SAMPLING) -> PositionFigure:
+def drawn_at(ground: Ground, change: Change, index: int) -> PositionFigure:
     """Fill the drawing of one place of the doff with a change."""
     roving = ground.mill.rovings[ground.choice.setting.roving]
-    return position_figure(doff_of(ground, change, sampling), roving, index)
+    return position_figure(doff_of(ground, change), roving, index)
 
 
 def ends_of(doff: Doff) -> Counts:
