@@ -33,7 +33,7 @@ PARAMETERS_OF_A_FUNCTION = 8
 EMPTY_WORDS = {"utils", "util", "helpers", "helper", "manager", "base", "common", "core", "data", "misc"}
 # Put together here, so that this file does not break its own rule.
 REGISTRIES = [".".join(name) for name in (("pypi", "org"), ("pythonhosted", "org"), ("npmjs", "com"), ("crates", "io"))]
-WEB_ADDRESS = re.compile(r"https?://(?!www\.w3\.org/)")  # the names of XML namespaces are no places to visit
+WEB_ADDRESS = re.compile(r"https?://(?!www\.w3\.org/|\{)")  # the names of XML namespaces are no places to visit
 
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 
