@@ -17,7 +17,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from ringwright.refusal import Refusal
-from ringwright.web import bench_page, card_page, doff_page, lesson_page, login_page
+from ringwright.web import bench_page, card_page, doff_page, lesson_page, login_page, mill_page
 from ringwright.web.guard import Guard
 from ringwright.web.password import Lock
 from ringwright.web.place_of_work import PlaceOfWork
@@ -53,7 +53,7 @@ def make_app(
         lifespan=life,
         exception_handlers={Refusal: _refused, HTTPException: _missing, Exception: _broken},
     )
-    app.state.work, app.state.lock = work, lock
+    app.state.work, app.state.lock, app.state.desk = work, lock, mill_page.desk_for(where)
     return app
 
 
@@ -73,6 +73,9 @@ def _routes() -> list[Route]:
         Route(f"/card{at}", card_page.card),
         Route(f"/card{at}/card.pdf", card_page.pdf),
         Route(f"/card{at}/sheet", card_page.sheet),
+        Route("/mill", mill_page.mill),
+        Route("/mill/{kind}", mill_page.sheet, methods=["GET", "POST"]),
+        Route("/mill/{kind}/{name}", mill_page.sheet, methods=["GET", "POST"]),
         Route("/static/{name}", _static),
         Route("/alive", _alive),
         Route("/login", login_page.login, methods=["GET", "POST"]),
