@@ -8,6 +8,7 @@ import socket
 import sys
 import threading
 import webbrowser
+from urllib.parse import urlunsplit
 
 import click
 
@@ -44,7 +45,7 @@ def serve(mill: str, host: str, port: int, names: tuple[str, ...], *, open_page:
     lock = None if host in LOOPBACK else Lock(_password(host))
     listening = _listen(host, port)
     shown = listening.getsockname()[1]
-    at = f"http://{'localhost' if host in LOOPBACK else host}:{shown}/"
+    at = urlunsplit(("http", f"{'localhost' if host in LOOPBACK else host}:{shown}", "/", "", ""))
     click.echo(f"The workbench is at {at} (stop it with Ctrl+C).")
     if lock is not None:
         click.echo("It answers beyond this computer: everyone must give the password. The way is not encrypted.")

@@ -1,4 +1,4 @@
-"""Slower answers are worked out in a process of their own, so that a slider need not wait; each is kept for a while."""
+"""Slower answers are worked out in processes of their own, so that a slider need not wait; each is kept."""
 
 from __future__ import annotations
 
@@ -34,17 +34,22 @@ def _end_with(server: BaseProcess) -> None:
 
 
 class Background:
-    """Asks one worker process, one thing at a time, and remembers the last answers."""
+    """Asks a worker process, one thing at a time, and remembers the last answers.
+
+    What takes a second (the limits, the card) has a worker of its own: a doff must not wait behind it.
+    """
 
     def __init__(self) -> None:
-        self._pool = ProcessPoolExecutor(1, mp_context=get_context("spawn"), initializer=_ready)
+        self._pools = {
+            slow: ProcessPoolExecutor(1, mp_context=get_context("spawn"), initializer=_ready) for slow in (False, True)
+        }
         self._known: OrderedDict[Hashable, asyncio.Task[Any]] = OrderedDict()
 
-    async def ask(self, key: Hashable, work: Callable[..., Answer], *given: object) -> Answer:
+    async def ask(self, key: Hashable, work: Callable[..., Answer], *given: object, slow: bool = False) -> Answer:
         """Give the answer of ``work(*given)``; the same key is worked out once. Raises what the work raises."""
         task = self._known.get(key)
         if task is None:
-            task = asyncio.create_task(self._work(work, given))
+            task = asyncio.create_task(self._work(work, given, slow=slow))
             self._known[key] = task
             task.add_done_callback(lambda done: self._forget(key, done))
             while len(self._known) > KEPT:
@@ -53,8 +58,8 @@ class Background:
             self._known.move_to_end(key)
         return await asyncio.shield(task)
 
-    async def _work(self, work: Callable[..., Answer], given: tuple[object, ...]) -> Answer:
-        return await asyncio.get_running_loop().run_in_executor(self._pool, work, *given)
+    async def _work(self, work: Callable[..., Answer], given: tuple[object, ...], *, slow: bool) -> Answer:
+        return await asyncio.get_running_loop().run_in_executor(self._pools[slow], work, *given)
 
     def _forget(self, key: Hashable, done: asyncio.Task[Any]) -> None:
         """Do not keep what went wrong."""
@@ -62,9 +67,11 @@ class Background:
             del self._known[key]
 
     def warm(self) -> None:
-        """Start the worker before the first question."""
-        self._pool.submit(int)
+        """Start the workers before the first question."""
+        for pool in self._pools.values():
+            pool.submit(int)
 
     def close(self) -> None:
-        """Stop the worker."""
-        self._pool.shutdown(wait=False, cancel_futures=True)
+        """Stop the workers."""
+        for pool in self._pools.values():
+            pool.shutdown(wait=False, cancel_futures=True)

@@ -15,7 +15,6 @@ from ringwright.web.bench_view import (
     Solved,
     controls,
     frame_of_sheet,
-    labels,
     moment_controls,
     part_view,
     pieces,
@@ -86,14 +85,15 @@ async def bench(request: Request) -> Response:
     if shown is None:  # the drawing keeps the setting as the mill has it, and says so
         shown, *_ = await solved_at(work, Address(frame=address.frame, yarn=address.yarn, part=address.part))
         assert shown is not None  # noqa: S101 - the mill's own setting was checked when it was read
+    drawn, labels = pieces(shown)
     view: dict[str, Any] = {
         "title": f"Bench, {address.frame} with {address.yarn}",
         "page": "bench",
         "address": address,
         "head": title_block(mill, address, a, b),
         "sheet": frame_of_sheet(),
-        "pieces": pieces(shown),
-        "labels": labels(shown),
+        "pieces": drawn,
+        "labels": [one | {"link": address.link("bench", part=one["part"])} for one in labels],
         "about": part_view(shown),
         "controls": controls(a, as_set, address),
         "moment": moment_controls(shown, faults),
@@ -131,13 +131,13 @@ async def answer_place(request: Request) -> Response:
     told |= {f"b_{key}": [str(fault) for fault in found] for key, found in (b.faults.items() if b else ())}
     if solved is None:
         return JSONResponse({"echo": mark, "faults": told})
-    about = part_view(solved)
+    about, (drawn, labels) = part_view(solved), pieces(solved)
     return JSONResponse(
         {
             "echo": mark,
             "faults": told,
-            "pieces": pieces(solved),
-            "labels": [[one["part"], one["y"], one["number"]] for one in labels(solved)],
+            "pieces": drawn,
+            "labels": [[one["part"], one["y"], one["number"]] for one in labels],
             "html": {
                 "part-head": work.piece("part_head.html.j2", {"about": about}),
                 "about": work.piece("about.html.j2", {"about": about, "has_b": solved.b is not None}),
@@ -190,7 +190,12 @@ async def answer_rooms(request: Request) -> Response:
 
 
 async def _both(work: PlaceOfWork, solved: Solved, verb: Any) -> tuple[Any, Any]:  # noqa: ANN401 - one verb, one answer
-    asks = [work.whole(verb, tried) for tried in (solved.tried_a, solved.tried_b) if tried and tried.choice is not None]
+    slow = verb is rooms_of
+    asks = [
+        work.whole(verb, tried, slow=slow)
+        for tried in (solved.tried_a, solved.tried_b)
+        if tried and tried.choice is not None
+    ]
     answers = await asyncio.gather(*asks)
     return answers[0], answers[1] if len(answers) > 1 else None
 

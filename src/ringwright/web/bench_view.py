@@ -25,7 +25,7 @@ from ringwright.workbench.place import Moment, Place
 from ringwright.workbench.safety import cautions_for
 from ringwright.workbench.tried import Tried
 
-__all__ = ["Solved", "controls", "labels", "moment_controls", "part_view", "pieces", "rows", "setting_words"]
+__all__ = ["Solved", "controls", "moment_controls", "part_view", "pieces", "rows", "setting_words"]
 
 MARKS = {origin.value: themed(mark_figure(origin)) for origin in Origin}
 
@@ -52,30 +52,27 @@ def part_of(solved: Solved) -> str:
     return solved.address.part if solved.address.part in PARTS else "ring"
 
 
-def pieces(solved: Solved) -> dict[str, Markup]:
-    """Draw what follows a slider: the drawing with the tension strip, the moment in words."""
+def pieces(solved: Solved) -> tuple[dict[str, Markup], list[dict[str, Any]]]:
+    """Draw what follows a slider: the drawing with the tension strip and the moment in words; and each part's label.
+
+    A label has its height on the sheet, its name, its one number, and whether it is chosen.
+    """
     a = place_figure(solved.a)
     b = place_figure(solved.b) if solved.b else None
     layout = layout_of(a)
     points = anchors(layout, a)
     heights = label_heights(points, PARTS)
     drawn = leaders(points, heights) + drawing(layout, a, b, part_of(solved)) + strip(layout.sheet, a, b)
-    return {"sheet": themed(drawn), "moment-words": Markup(escape(moment_words(solved.a)))}  # noqa: S704
+    shown = {"sheet": themed(drawn), "moment-words": Markup(escape(moment_words(solved.a)))}  # noqa: S704
+    return shown, [_label(solved, part, heights[part]) for part in PARTS]
 
 
-def labels(solved: Solved) -> list[dict[str, Any]]:
-    """Give each part's label: its height on the sheet, its name, its one number, and the link that chooses it."""
-    figure = place_figure(solved.a)
-    heights = label_heights(anchors(layout_of(figure), figure), PARTS)
-    made = []
-    for part in PARTS:
-        number, word = label_number(part, solved.tried_a.mill, solved.a)
-        text, unit, _, _ = write(number, solved.units)
-        name, same = PART_WORDS[part].name, part == part_of(solved)
-        link = solved.address.link("bench", part=part)
-        told = " ".join(piece for piece in (text, unit, word if unit else "") if piece)
-        made.append({"part": part, "name": name, "y": heights[part], "number": told, "link": link, "chosen": same})
-    return made
+def _label(solved: Solved, part: str, height: float) -> dict[str, Any]:
+    number, word = label_number(part, solved.tried_a.mill, solved.a)
+    text, unit, _, _ = write(number, solved.units)
+    told = " ".join(piece for piece in (text, unit, word if unit else "") if piece)
+    name, chosen = PART_WORDS[part].name, part == part_of(solved)
+    return {"part": part, "name": name, "y": height, "number": told, "chosen": chosen}
 
 
 def moment_words(place: Place) -> str:

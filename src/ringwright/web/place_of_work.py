@@ -68,7 +68,7 @@ class PlaceOfWork:
         """Fill a piece of a page."""
         return self.templates.get_template(template).render(view)
 
-    async def whole(self, verb: Callable[..., Answer], tried: Tried) -> Answer:
+    async def whole(self, verb: Callable[..., Answer], tried: Tried, *, slow: bool = False) -> Answer:
         """Ask one of the slower verbs about what is tried; the same question is worked out once."""
         key = (verb.__name__, self.shelf.version, tried.key)
-        return await self.background.ask(key, verb, tried.mill, tried.frame, tried.yarn, tried.trial)
+        return await self.background.ask(key, verb, tried.mill, tried.frame, tried.yarn, tried.trial, slow=slow)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from ringwright import app
 from ringwright.mill import Frame, Mill
 from ringwright.mill.field import read_value, stated
 from ringwright.mill.frame import ControlRing, Guide
@@ -14,17 +15,13 @@ from ringwright.mill.table import Table, number_at
 from ringwright.refusal import Fault, Refusal
 from ringwright.setting.choice import Choice, Trial, choose
 from ringwright.units import from_unit, in_unit, parse
-from ringwright.workbench.field import FIELDS, SWITCHES
+from ringwright.workbench.field import FIELDS, SWITCHES, Field
 
 __all__ = ["Key", "Tried", "nearby", "read_tried"]
 
 _TABLES: dict[str, type[Table]] = {"guide": Guide, "control_ring": ControlRing}
-# What ``choose`` and the reader of units call the fields, so that page and command line refuse in the same words.
-_CALLED = {
-    "the traveller": "traveller", "traveller mass": "traveller", "the speed": "speed", "main speed": "speed",
-    "ring friction": "friction",
-}  # fmt: skip
-
+# What ``choose`` calls the fields.
+_CALLED = {"traveller mass": "traveller", "main speed": "speed", "ring friction": "friction"}
 
 Key = tuple[object, ...]
 
@@ -138,20 +135,17 @@ _KEYS = {one.key for one in FIELDS} | {one.key for one in SWITCHES}
 
 
 def _values(given: Mapping[str, str], faults: dict[str, list[Fault]]) -> dict[str, float]:
-    """Read every field that can be read into SI."""
+    """Read every field that can be read into SI; traveller and speed as the command line reads its options."""
     values = {}
-    called = {"traveller": "the traveller", "speed": "the speed", "friction": "ring friction"}
     for one in FIELDS:
         if one.key not in given:
             continue
         try:
-            if one.key in called:
-                values[one.key] = parse(given[one.key], one.quantity, called[one.key])
-            else:
-                part, name = one.of.split(".")
-                values[one.key] = read_value(given[one.key], stated(_TABLES[part], name), written=True)
+            values[one.key] = _value(one, given[one.key])
         except Refusal as refusal:
-            faults[one.key] = [_named(fault, one.name) for fault in refusal.faults]
+            faults[one.key] = [
+                Fault(where=one.name, got=fault.got, wants=fault.wants, mend=fault.mend) for fault in refusal.faults
+            ]
     for switch in SWITCHES:
         if given.get(switch.key, switch.words[0]) not in switch.words:
             wants = f"{switch.words[0]} or {switch.words[1]}"
@@ -159,8 +153,19 @@ def _values(given: Mapping[str, str], faults: dict[str, list[Fault]]) -> dict[st
     return values
 
 
-def _named(fault: Fault, name: str) -> Fault:
-    return Fault(where=fault.where or name, got=fault.got, wants=fault.wants, mend=fault.mend)
+def _value(one: Field, word: str) -> float:
+    value: float | None = None
+    if one.key == "traveller":
+        value = app.trial(traveller=word).traveller_mass
+    elif one.key == "speed":
+        value = app.trial(speed=word).main_speed
+    elif one.key == "friction":
+        value = parse(word, one.quantity, one.name)
+    else:
+        part, name = one.of.split(".")
+        value = read_value(word, stated(_TABLES[part], name), written=True)
+    assert value is not None  # noqa: S101 - a word was given
+    return value
 
 
 def _frame_as_tried(frame: Frame, values: Mapping[str, float], faults: dict[str, list[Fault]]) -> Frame:
