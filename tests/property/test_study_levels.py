@@ -15,6 +15,7 @@ from ringwright.study.rates import rate_interval, ratio_interval
 from ringwright.study.shifts import shifts_that_stand_out
 from ringwright.study.spindles import spindles_that_stand_out
 from ringwright.study.traveller_age import traveller_age
+from ringwright.study.trial import ShiftSpread, plan_trial
 from ringwright.study.trial_verdict import ShiftRow, judge_trial
 
 
@@ -128,6 +129,13 @@ def test_a_trial_as_long_as_planned_sees_the_change_it_was_planned_for():
     rng = np.random.default_rng(16)
     seen = sum(bool(trial(rng, 10, 0.15, 0.05, 0.8, beside=False).findings) for _ in range(200))
     assert stats.binom.ppf(0.001, 200, 0.80) <= seen
+
+
+def test_a_trial_side_by_side_as_long_as_planned_sees_the_change_it_was_planned_for():
+    plan = plan_trial(0.8, ShiftSpread(common=0.3, own=0.2, breaks=480))
+    rng = np.random.default_rng(20)
+    seen = sum(bool(trial(rng, plan.side_by_side, 0.3, 0.2, 0.8, beside=True).findings) for _ in range(150))
+    assert stats.binom.ppf(0.001, 150, 0.80) <= seen <= stats.binom.ppf(0.999, 150, 0.86)
 
 
 def test_a_rate_that_does_not_change_is_seldom_said_to():

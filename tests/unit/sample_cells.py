@@ -8,27 +8,28 @@ import numpy as np
 
 from ringwright.study.cells import Cells
 
+RATE = 30.0  # breaks per 1000 spindle-hours
+LIFE_H = 120.0  # of a set of travellers
+
 
 def frame_cells(
     rng: np.random.Generator,
     *,
     name: str = "F1",
     shifts: int = 60,
-    rate: float = 30.0,
     spread: float = 0.1,
     by_shift: Callable[[np.ndarray], np.ndarray] = np.ones_like,
     by_age: Callable[[np.ndarray], np.ndarray] = np.ones_like,
     by_doff: Callable[[np.ndarray], np.ndarray] = np.ones_like,
-    life_h: float = 120.0,
     common: np.ndarray | None = None,
 ) -> Cells:
     """Draw counts whose rate follows the factors given of shift number, travellers' age and hours since the doff."""
     shift = np.repeat(np.arange(shifts), 16)
     since_doff = np.tile((np.arange(16) % 8 + 0.5) * 0.5, shifts)
-    age = (shift * 8 + np.tile(np.arange(16) / 2, shifts)) % life_h
+    age = (shift * 8 + np.tile(np.arange(16) / 2, shifts)) % LIFE_H
     own = rng.gamma(spread**-2, spread**2, shifts) if spread else np.ones(shifts)
     factor = own if common is None else own * common
-    mean = 1000 * 0.5 * rate / 1000 * factor[shift] * by_shift(shift.astype(float)) * by_age(age) * by_doff(since_doff)
+    mean = RATE * 0.5 * factor[shift] * by_shift(shift.astype(float)) * by_age(age) * by_doff(since_doff)
     return Cells(
         frame=name,
         spindles=1000,
@@ -41,5 +42,5 @@ def frame_cells(
         yarns=("AV30K",),
         shift_names={k: f"shift {k}" for k in range(shifts)},
         shift_labels={k: ("early", "late", "night")[k % 3] for k in range(shifts)},
-        changes=int(shifts * 8 // life_h),
+        changes=int(shifts * 8 // LIFE_H),
     )

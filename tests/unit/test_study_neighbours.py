@@ -106,6 +106,16 @@ def test_two_bad_spindles_side_by_side_are_no_leak():
     assert answer.findings == ()
 
 
+def test_one_pair_alone_names_no_separator_however_rare():
+    one = timed_side(np.random.default_rng(7), hours=100_000)
+    assert close_pairs(one.places, one.times, 40, 60 * SECOND).total[0] == 0
+    places = np.concatenate([one.places, [8, 9]])
+    times = np.concatenate([one.times, [50 * SECOND, 55 * SECOND]])
+    assert close_pairs(places, times, 40, 60 * SECOND).p.min() < 0.1 / 39  # rare among 39 boundaries
+    (answer,) = separators_that_leak([side_of(places, times)])
+    assert answer.findings == ()
+
+
 def test_few_breaks_are_too_early_to_name_a_separator():
     (answer,) = separators_that_leak([side_of([1, 2, 9], [0, SECOND, 5 * SECOND])])
     assert answer.sureness is Sureness.TOO_EARLY
