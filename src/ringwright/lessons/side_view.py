@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from itertools import groupby, pairwise
 
 from ringwright.report import position_parts as machine
 from ringwright.report import svg
-from ringwright.report.position_inputs import PositionFigure
+from ringwright.report.position_inputs import Balloon, PositionFigure
 from ringwright.report.position_parts import Sheet
-from ringwright.report.position_yarn import balloon_ground, balloon_yarn, rub_span
+from ringwright.report.position_yarn import balloon_ground, rub_span, yarn_pen
 from ringwright.report.svg import Face
 
 __all__ = ["STRONG", "View", "as_other", "balloon_height", "detail", "dimensioned", "machine_with_yarn", "reach"]
@@ -51,10 +53,25 @@ def machine_with_yarn(sheet: Sheet, shown: PositionFigure, *, plates: bool = Tru
     axis = (sheet.at(0.0, shown.package.tube_foot), sheet.at(0.0, shown.guide_height))
     parts += [svg.line(*axis, svg.CENTRE), *machine.ring_and_rail(sheet, shown)]
     if shown.balloon is not None:
-        yarn = "".join(balloon_yarn(sheet, shown, shown.balloon))
+        yarn = "".join(_yarn(sheet, shown, shown.balloon))
         turned = f'<g transform="translate({svg.short(2 * sheet.axis)} 0) scale(-1 1)">{yarn}</g>'
         parts.append(turned if left else yarn)
     return parts + machine.lappet(sheet, shown.guide_height)
+
+
+def _yarn(sheet: Sheet, shown: PositionFigure, balloon: Balloon) -> list[str]:
+    """Draw the yarn as it is seen with its traveller at the right, in runs of one weight, down to where it is wound."""
+    last, turns = balloon.azimuth[-1], zip(balloon.depth, balloon.radius, balloon.azimuth, strict=True)
+    points = [sheet.at(r * math.cos(a - last), shown.guide_height - z) for z, r, a in turns]
+    widths = [round(yarn_pen((one + other) / 2).width, 1) for one, other in pairwise(balloon.tension)]
+    parts, start = [], 0
+    for width, run in groupby(widths):
+        end = start + len(list(run))
+        parts.append(svg.polyline(points[start : end + 1], svg.Pen(colour=svg.WOAD, width=width, cap="round")))
+        start = end
+    radius, wound = shown.ring_diameter / 2, shown.winding_diameter / 2
+    ring, cop = sheet.at(radius, shown.ring_height), sheet.at(wound * wound / radius, shown.ring_height)
+    return [*parts, svg.line(ring, cop, yarn_pen(shown.winding_tension)), svg.dot(ring, 3.0, svg.WOAD)]
 
 
 def as_other(drawn: str) -> str:
@@ -89,7 +106,7 @@ def detail(sheet: Sheet, at: tuple[float, float], shown: PositionFigure, times: 
     inner = Sheet(scale=scale, axis=side / 2 - scale * at[0], datum=side / 2 + scale * at[1])
     parts = balloon_ground(inner, shown.balloon, shown.guide_height) if shown.balloon else []
     parts += machine.package(inner, shown.package)
-    parts += balloon_yarn(inner, shown, shown.balloon) if shown.balloon else []
+    parts += _yarn(inner, shown, shown.balloon) if shown.balloon else []
     inside = (
         f'<svg x="{svg.short(corner[0])}" y="{svg.short(corner[1])}" width="{side:g}" height="{side:g}" '
         f'viewBox="0 0 {side:g} {side:g}">{"".join(parts)}</svg>'
