@@ -10,10 +10,11 @@ from typing import Any, Literal, Union, get_args, get_origin
 from ringwright.editing.files import MillFiles
 from ringwright.editing.leaves import Path
 from ringwright.editing.literal import Kind
-from ringwright.mill.field import Stated, stated
-from ringwright.mill.limit import KNOWN_LIMITS
+from ringwright.mill.field import ORIGINS, Stated, stated
+from ringwright.mill.limit import KNOWN_LIMITS, standing_limits
 from ringwright.mill.reference import ReferenceRow, reference, tables
 from ringwright.mill.table import Table
+from ringwright.units import show
 
 __all__ = ["KINDS", "WHOLE", "Key", "Section", "Sheet", "sheet_of"]
 
@@ -60,12 +61,13 @@ class Key:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """The keys of one table; ``written`` is False for a table that is left out."""
+    """The keys of one table; ``written`` is False for a table that is left out, ``instead`` what then holds."""
 
     heading: str
     meaning: str
     keys: tuple[Key, ...]
     written: bool
+    instead: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,18 +79,18 @@ class Sheet:
     file: str
     sections: tuple[Section, ...]
 
-    def keys(self) -> Iterator[Key]:
+    def every_key(self) -> Iterator[Key]:
         """List the keys of all sections."""
         for section in self.sections:
             yield from section.keys
 
     def values(self) -> dict[Path, str]:
         """Give what is written, by path; "" for what may be written and is not."""
-        return {path: written for key in self.keys() for path, written, _ in key.slots()}
+        return {path: written for key in self.every_key() for path, written, _ in key.slots()}
 
     def kinds(self) -> dict[Path, Kind]:
         """Give the kind of each value, by path."""
-        return {path: kind for key in self.keys() for path, _, kind in key.slots()}
+        return {path: kind for key in self.every_key() for path, _, kind in key.slots()}
 
 
 def sheet_of(files: MillFiles, kind: str, name: str = "") -> Sheet | None:
@@ -105,7 +107,8 @@ def sheet_of(files: MillFiles, kind: str, name: str = "") -> Sheet | None:
             keys = tuple(_keys(files, heading, model, path))
             if keys:
                 there = files.file_of(path) is not None or path[-1].isdigit()
-                sections.append(Section(".".join(path), _meaning(heading, model), keys, there))
+                instead = "" if there else _standing(heading)
+                sections.append(Section(".".join(path), _meaning(heading, model), keys, there, instead))
     return Sheet(kind=kind, name=name, file=file, sections=tuple(sections))
 
 
@@ -134,6 +137,16 @@ def _meaning(heading: str, model: type[Table]) -> str:
     return (model.__doc__ or "").split("\n", 1)[0].split(":")[0].rstrip(".")
 
 
+def _standing(heading: str) -> str:
+    """Say which limit holds where the mill writes none."""
+    name = heading.removeprefix("limits.")
+    limit = standing_limits().get(name)
+    if limit is None:
+        return ""
+    told = KNOWN_LIMITS[name]
+    return f"{show(limit.value, told.quantity, told.unit)} holds instead ({limit.source})"
+
+
 def _keys(files: MillFiles, heading: str, model: type[Table], path: Path) -> Iterator[Key]:
     entry = path[:1] if path[0] == "mill" else path[:2]
     with_origins = path[0] in (*KINDS, "mill") and not path[-1].isdigit()
@@ -151,8 +164,17 @@ def _keys(files: MillFiles, heading: str, model: type[Table], path: Path) -> Ite
             choices=choices or tuple(files.names(_REFERS.get((path[0], row.key), ""))),
             origin=values.get((*entry, "origins", within), "") if with_origins else None,
             origin_path=(*entry, "origins", within), spread=values.get(spread_path), spread_path=spread_path,
-            comes_from=_comes_from(values, entry, at[len(entry) :], row, written=at in values) if with_origins else "",
+            comes_from=_comes_from(values, entry, at[len(entry) :], row, written=at in values) if with_origins
+            else _of_limit(values, at),
         )  # fmt: skip
+
+
+def _of_limit(values: Mapping[Path, str], at: Path) -> str:
+    """Give the origin of a limit's value: its source, which counts as measured unless it begins with another word."""
+    source = values.get((*at[:-1], "source"), "")
+    if at[0] != "limits" or at[-1] != "value" or not source:
+        return ""
+    return source if source.startswith(ORIGINS) else f"measured, {source}"
 
 
 def _comes_from(values: Mapping[Path, str], entry: Path, within: Path, row: ReferenceRow, *, written: bool) -> str:

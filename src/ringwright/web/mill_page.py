@@ -21,7 +21,7 @@ from ringwright.editing.sheet import Sheet, sheet_of
 from ringwright.refusal import Refusal
 from ringwright.web.bench_view import MARKS
 from ringwright.web.mill_form import SheetForm, read_form
-from ringwright.web.mill_view import heads, link_of, listed, sections_view, title_of, wrong_lines
+from ringwright.web.mill_view import faulty, heads, link_of, listed, sections_view, title_of, wrong_lines
 from ringwright.web.place_of_work import PlaceOfWork
 
 __all__ = ["desk_for", "mill", "sheet"]
@@ -47,9 +47,14 @@ def _mill(request: Request) -> Response:
     except Refusal as refusal:
         faults = [{"sentence": str(fault), "lines": [], "file": ""} for fault in refusal.faults]
         view = {"title": "The mill cannot be read", "page": "mill", "pages": [], "mill": "", "wrong": faults}
-        return PlaceOfWork.of(request).page(request, "mill.html.j2", view | {"groups": [], "read_only": True}, 422)
+        return PlaceOfWork.of(request).page(
+            request, "mill.html.j2", view | {"groups": [], "read_only": True, "folder": ""}, 422
+        )
     wrong = wrong_lines(files, files.faults)
+    desk = _desk(request)
+    folder = str(desk.path) if desk.read_only and not PlaceOfWork.of(request).locked else ""
     view = _usual(request, files, "", "") | {"title": "The mill", "groups": listed(files), "wrong": wrong}
+    view["folder"] = folder
     return PlaceOfWork.of(request).page(request, "mill.html.j2", view, 422 if wrong else 200)
 
 
@@ -104,7 +109,7 @@ def _page(
         "title": title_of(shown.kind, shown.name),
         "file": shown.file,
         "sections": sections_view(shown, typed or {}, shown.values(), at),
-        "beside": len(at),
+        "beside": faulty(shown, at),
         "others": wrong_lines(proposal.after if proposal else files, others),
         "invalid": bool(files.faults),
         "version": files.version,

@@ -13,7 +13,7 @@ from ringwright.editing.sheet import KINDS, Key, Section, Sheet
 from ringwright.refusal import Fault
 from ringwright.web.bench_view import MARKS
 
-__all__ = ["heads", "key_words", "link_of", "listed", "sections_view", "title_of", "wrong_lines"]
+__all__ = ["faulty", "heads", "key_words", "link_of", "listed", "sections_view", "title_of", "wrong_lines"]
 
 _GROUPS = {
     "frame": "Frames", "yarn": "Yarns", "roving": "Rovings", "traveller": "Travellers", "setting": "Settings",
@@ -99,15 +99,27 @@ def sections_view(
             "title": _section_title(sheet, section),
             "meaning": section.meaning[:1].upper() + section.meaning[1:],
             "written": section.written,
+            "instead": section.instead,
             "fields": [_field(key, slot, section) for key in section.keys],
         }
         for section in sheet.sections
     ]
 
 
+def faulty(sheet: Sheet, faults: Mapping[Path, Sequence[Fault]]) -> list[dict[str, str]]:
+    """List the fields that have a fault, in the order of the sheet: name and element."""
+    marks = {"origins": " (origin)", "spread": " (spread)"}
+    told = []
+    for key in sheet.every_key():
+        for path, _, _ in key.slots():
+            if path in faults:
+                told.append({"title": key_words(key.path[-1]) + marks.get(path[-2], ""), "id": _id(path)})
+    return told
+
+
 def _field(key: Key, slot: Any, section: Section) -> dict[str, Any]:  # noqa: ANN401 - a function of path and word
     value: dict[str, Any] = slot(key.path, key.written)
-    word = key.comes_from.split(",", 1)[0].strip()
+    word = next((one for one in MARKS if key.comes_from.startswith(one)), "")
     choices = list(key.choices)
     if choices and value["text"] not in choices and value["text"]:
         choices.append(value["text"])
@@ -121,7 +133,7 @@ def _field(key: Key, slot: Any, section: Section) -> dict[str, Any]:  # noqa: AN
         "allowed": key.row.range if not key.choices else "",
         "units": key.row.units if key.row.units.count(",") else "",
         "left_out": _left_out(key),
-        "comes_from": key.comes_from if section.written else "",
+        "comes_from": key.comes_from if section.written and key.comes_from != key.origin else "",
         "mark": MARKS.get(word, "") if section.written else "",
         "origin": None if key.origin is None else slot(key.origin_path, key.origin),
         "spread": None if key.spread is None else slot(key.spread_path, key.spread),
@@ -151,8 +163,8 @@ def _section_title(sheet: Sheet, section: Section) -> str:
     if inner == [""]:
         return sheet.kind.capitalize()
     if inner[-1].isdigit():
-        return f"{key_words(inner[-2])}, {int(inner[-1]) + 1}"
-    return key_words(inner[-1]) if inner[-1] != "control_ring" else "Control ring"
+        return f"{key_words(inner[-2]).removesuffix('s')} {int(inner[-1]) + 1}"
+    return key_words(inner[-1])
 
 
 def key_words(key: str) -> str:
