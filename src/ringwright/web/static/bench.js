@@ -109,6 +109,7 @@ function showPlace(answer, asked) {
     label.querySelector(".part-number").textContent = words;
     form.querySelector(`.parts a[data-part="${name}"] span`).textContent = words;
   }
+  document.getElementById("kept")?.remove();
   put(answer.html);
   document.getElementById("cell-b").classList.toggle("empty", !kept.length);
   balloon.show(answer.line, answer.line_b);
