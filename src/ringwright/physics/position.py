@@ -212,7 +212,8 @@ def _dimensionless(cases: Cases, point: Point) -> dict[str, tuple[Array, str]]:
     bend = np.where(point.contact, point.w[2] / BEND, 0.0)
     guide = np.exp(point.w[0])
     ring, winding = shot.ring_tension + flow, shot.winding_tension + flow
-    q_z = shot.pull[2]
+    # From the balance of forces outwards, since N^2 - q_z^2 loses its figures near lift-off.
+    radial = cases.mass - shot.pull[0] - shot.winding_tension * np.sqrt(1.0 - cases.cop**2)
     return {
         "guide_tension": (guide + flow, "force"),
         "ring_tension": (ring, "force"),
@@ -224,8 +225,8 @@ def _dimensionless(cases: Cases, point: Point) -> dict[str, tuple[Array, str]]:
         "largest_radius_depth": (seen.widest_depth, "length"),
         "lag": (seen.lag, "1"),
         "ring_force": (shot.normal, "force"),
-        "ring_force_radial": (np.sqrt(np.maximum(shot.normal**2 - q_z**2, 0.0)), "force"),
-        "ring_force_axial": (q_z, "force"),
+        "ring_force_radial": (radial, "force"),
+        "ring_force_axial": (shot.pull[2], "force"),
         "guide_angle": (point.w[1] / ANGLE, "1"),
         "control_ring_force": (bend * shot.meridian, "force"),
         "control_ring_bend": (bend, "1"),

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ringwright.physics.branch import Event, advance, finer_where_rough, hides_a_turn, taut_start
+from ringwright.physics.branch import TAUT, Event, advance, finer_where_rough, hides_a_turn, taut_start
 from ringwright.physics.cases import Array, Cases, Index
 from ringwright.physics.family import Point, empty_point, locate, polish
 from ringwright.physics.outcome import Outcome
-from ringwright.physics.shoot import shoot
+from ringwright.physics.shoot import ANGLE, shoot
 from ringwright.physics.triples import dot, length
 
 __all__ = ["MASS_AGREES", "TOLERANCE", "Found", "empty", "find", "refine"]
@@ -20,10 +20,14 @@ STRIDE = 0.35
 READY = 0.6
 STEPS = 8
 FINEST = 64
+HALVED = 256
+"""Most steps for balloons whose error is judged by halving the steps."""
 STRIDES_MOST = 200
 TOLERANCE = 1e-10
 MASS_AGREES = 1e-6
 SHORTEST = 1e-4
+STEEP = 0.9
+"""Guide angle, rad."""
 TOUCH = 1e-9
 """How far, in ring radii, a free balloon may seem to pass a control ring for rounding."""
 _FINER = np.array([12, 16, 20, 24, 32, 48, FINEST])
@@ -175,7 +179,32 @@ def _close_in(cases: Cases, found: Found, index: Index, start: Point, taken: Arr
 
 
 def refine(cases: Cases, found: Found, index: Index) -> None:
-    """Solve again with as many steps as each case needs for the tolerance, judged by the drift of its invariant."""
+    """Solve again with as many steps as each case needs for the tolerance, judged by the drift of its invariant.
+
+    Where the yarn passes near the axis (necks) or hangs steep, the drift says too little; there the steps are halved
+    until that changes nothing.
+    """
+    _by_drift(cases, found, index)
+    point = found.point
+    taut = np.exp(point.w[0]) > TAUT * cases.height**2
+    doubtful = (found.outcome == Outcome.STEADY) & (((point.turn > 0.0) & ~taut) | (point.w[1] > ANGLE * STEEP))
+    _by_halving(cases, found, np.intersect1d(index, np.flatnonzero(doubtful)))
+
+
+def _by_halving(cases: Cases, found: Found, index: Index) -> None:
+    while index.size:
+        here, start = cases.take(index), found.point.take(index)
+        steps = 2 * start.steps
+        point, residual = polish(here, start.w, start.ahead, start.contact, steps)
+        moved = length(point.w - start.w)
+        ok = point.good & (moved < 0.05)
+        found.outcome[index[~ok]] = Outcome.NOT_CONVERGED
+        found.point.put(index[ok], point.take(ok))
+        found.residual[index[ok]] = residual[ok]
+        index = index[ok & (moved > TOLERANCE) & (steps < HALVED)]
+
+
+def _by_drift(cases: Cases, found: Found, index: Index) -> None:
     for _ in range(3):
         if not index.size:
             return
