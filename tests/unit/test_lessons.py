@@ -132,7 +132,7 @@ def test_the_length_of_drawn_yarn_is_that_of_a_straight_line_and_of_a_ring():
     straight = Balloon(depth=[0.0, 0.3], radius=[0.0, 0.4], azimuth=[0.0, 0.0], tension=[1, 1])
     assert yarn_length(straight) == pytest.approx(0.5)
     turns = np.linspace(0, 2 * np.pi, 721)
-    circle = Balloon(depth=np.zeros(721), radius=np.full(721, 0.02), azimuth=turns, tension=turns)
+    circle = Balloon(depth=[0.0] * 721, radius=[0.02] * 721, azimuth=turns.tolist(), tension=[1.0] * 721)
     assert yarn_length(circle) == pytest.approx(2 * np.pi * 0.02)
     assert gap(0.070, 0.030, 0.045) == pytest.approx(-0.005)
 

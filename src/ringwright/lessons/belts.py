@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from ringwright.lessons.drive_power import belt_pull, no_belt, spindle_power
+from ringwright.lessons.drive_power import belt_pull, no_belt, power_source, spindle_power
 from ringwright.lessons.ground import Ground, doff_of
 from ringwright.lessons.lesson import Chart, Control, Lesson, Picture, Row, Shown, Span
 from ringwright.lessons.line_chart import Curve, line_chart
@@ -149,10 +149,8 @@ def _frames(ground: Ground) -> str:
 def _sources(ground: Ground) -> tuple[str, ...]:
     slip = stated(ground, "frame", "drive.slip", "%")
     return (
-        (
-            "Pull: the power at the wharve, by this program's models and the mill's figure for the bare spindle, over "
-            "the speed of the belt."
-        ),
+        power_source(ground),
+        "Pull: that power over the speed of the belt, added up along it.",
         f"Slip: as the mill states it ({slip.origin.value}); its cost in twist is geometry.",
         source("common-practice", "That shorter belts run spindles more alike; groups of about 50 spindles"),
     )

@@ -9,9 +9,21 @@ import numpy as np
 
 from ringwright.economy.energy import energy_by_part
 from ringwright.lessons.ground import Ground, doff_of
+from ringwright.lessons.words import told
+from ringwright.mill import origin_of
 from ringwright.refusal import Refusal
 
-__all__ = ["AT_WHARVE", "belt_pull", "belt_speed", "drum_speed", "motors", "no_belt", "spindle_power", "taped"]
+__all__ = [
+    "AT_WHARVE",
+    "belt_pull",
+    "belt_speed",
+    "drum_speed",
+    "motors",
+    "no_belt",
+    "power_source",
+    "spindle_power",
+    "taped",
+]
 
 AT_WHARVE = (
     "traveller on ring", "balloon in the air", "yarn on control ring", "drawing the yarn in", "cop in the air",
@@ -49,6 +61,17 @@ def spindle_power(ground: Ground) -> float:
     # At one speed places of equal yarn take equal times.
     at_main = np.isclose(doff.places.spindle_speed, main, rtol=1e-6)
     return float(np.sum([parts[name][at_main] for name in AT_WHARVE], axis=0).mean())
+
+
+def power_source(ground: Ground) -> str:
+    """Say where the power at a wharve comes from, with the origin of the part that no drawing gives."""
+    power = ground.mill.power
+    origin = origin_of(ground.mill, "power.bare_spindle")[0]
+    bare, speed = told(power.bare_spindle, "W"), told(power.bare_spindle_speed, "rpm")
+    return (
+        f"Power at a wharve: this program's balloon and package models, and {bare} at {speed} for the bare spindle "
+        f"with its share of the drive ({origin})."
+    )
 
 
 def motors(ground: Ground) -> str:

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from ringwright.lessons.drive_power import belt_pull, belt_speed, drum_speed, motors, spindle_power, taped
+from ringwright.lessons.drive_power import belt_pull, belt_speed, drum_speed, motors, power_source, spindle_power, taped
 from ringwright.lessons.ground import Ground, doff_of
 from ringwright.lessons.lesson import Chart, Control, Lesson, Picture, Row, Shown, Span
 from ringwright.lessons.line_chart import Curve, line_chart
@@ -112,9 +112,8 @@ def _reasons(ground: Ground, two: tuple[float, float], belts: list[float], pulls
             f"{told(belts[1], 'm/s')}; for {told(as_set, 'mm', 0.5)} it is {told(belts[0], 'm/s')}."
         ),
         (
-            f"The spindle takes {told(spindle_power(ground), 'W')} from the {_band(ground)} whatever its wharve, so "
-            f"from one to the other the pull {changed(pulls[0], pulls[1], 'N')}; a {_band(ground)} that cannot pull so "
-            f"hard slips."
+            f"The spindle is taken to need {told(spindle_power(ground), 'W')} whatever its wharve, so from one to the "
+            f"other the pull {changed(pulls[0], pulls[1], 'N')}; a {_band(ground)} that cannot pull so hard slips."
         ),
         (
             f"The other way: a drum left at its speed would turn the spindle at {told(kept, 'rpm')} and put "
@@ -126,16 +125,12 @@ def _reasons(ground: Ground, two: tuple[float, float], belts: list[float], pulls
 
 def _sources(ground: Ground) -> tuple[str, ...]:
     slip = stated(ground, "frame", "drive.slip", "%")
-    bare = ground.mill.power.bare_spindle
     return (
         (
             f"Speeds and pull: geometry, with the slip of {digits(in_unit(slip.value, '%'), 0.1)} % that the mill "
             f"states ({slip.origin.value})."
         ),
-        (
-            f"Power: this program's balloon and package models, and {told(bare, 'W')} for the bare spindle with its "
-            f"share of the belt, as the mill states it."
-        ),
+        power_source(ground),
         source("common-practice", "Wharves of 19 mm to 22 mm are usual"),
     )
 
