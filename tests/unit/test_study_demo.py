@@ -6,6 +6,7 @@ import json
 import tomllib
 from functools import cache
 from pathlib import Path
+from xml.etree import ElementTree as ET
 
 import numpy as np
 import pyarrow.compute as pc
@@ -130,6 +131,8 @@ def test_pictures_are_written(tmp_path):
     assert names == [
         "answers.json", "separators-F2-side-1.svg", "separators-F2-side-2.svg", "spindles-F2.svg", "travellers-F2.svg"
     ]  # fmt: skip
+    for path in tmp_path.glob("*.svg"):
+        assert ET.parse(path).getroot().get("aria-label")  # noqa: S314 - our own drawing
     drawn = (tmp_path / "spindles-F2.svg").read_text(encoding="utf-8")
     assert ">388</text>" in drawn
     assert "spindles that stand out: 388." in drawn

@@ -102,6 +102,18 @@ def test_frames_that_share_a_shift_are_not_counted_as_many_shifts():
     assert width[1] == pytest.approx(width[0], rel=0.01)
 
 
+def test_a_frame_that_stood_still_in_some_shifts_makes_no_difference():
+    # F2 breaks twice as much as F1 and stood still in all but one of the shifts with the new setting.
+    rows = list(after_rows([300] * 4, [300] * 4, ("F1",)))
+    for k in (0, 1, 2, 3, 4):
+        setting = "old" if k < 4 else "new"
+        rows.append(ShiftRow(shift=f"s{k:02}", frame="F2", setting=setting, breaks=600, exposure=9.6))
+    answer = judge_trial(rows, "old")
+    assert answer.estimate is not None
+    assert answer.estimate.value == pytest.approx(1)
+    assert answer.findings == ()
+
+
 @pytest.mark.parametrize(
     ("rows", "told"),
     [
