@@ -115,7 +115,7 @@ def test_one_set_of_travellers_cannot_be_told_from_the_calendar():
     cells = replace(frame_cells(np.random.default_rng(1), by_age=rising), changes=1)
     (answer,) = traveller_age([cells])
     assert answer.sureness is Sureness.TOO_EARLY
-    assert "1 changes" in answer.sentence
+    assert "changes recorded: 1" in answer.sentence
 
 
 def test_hours_since_the_doff_are_seen():

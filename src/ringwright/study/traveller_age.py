@@ -44,8 +44,8 @@ def _answer(cells: Cells, table: ShiftTable, frames: int) -> Answer:
     if found is None:
         return Answer(
             question="travellers", frame=frame, sureness=Sureness.TOO_EARLY, data_used=used, cannot_say=_CANNOT,
-            sentence=f"{frame}: too early to tell what the age of the travellers does; {cells.changes} changes are "
-            f"recorded, and at least {_LEAST_CHANGES} with shifts after them are needed.",
+            sentence=f"{frame}: too early to tell what the age of the travellers does; changes recorded: "
+            f"{cells.changes}, and at least {_LEAST_CHANGES} with shifts after them are needed.",
         )  # fmt: skip
     young, old = (v / 24 for v in found.ends)
     ratio = found.ratio(
