@@ -16,13 +16,15 @@ from ringwright.physics.cases import Array, Cases, Index
 from ringwright.physics.shoot import Shot, shoot
 from ringwright.physics.triples import cross, dot, length, solve
 
-__all__ = ["SMALL", "WALKING", "Point", "correct", "empty_point", "locate", "polish", "slope_along"]
+__all__ = ["SMALL", "WALKING", "Point", "correct", "empty_point", "locate", "miss", "polish", "slope_along"]
 
 Flags = NDArray[np.bool_]
 CLOSE = 1e-11
 """Miss of the ring, over the larger of 1 and h, at which a point counts as on the curve."""
 WALKING = 1e-6
 """The same for points that a walk only passes through."""
+SOLVED = 2e-11
+"""Largest residual at which a case counts as solved."""
 NEWTONS = 8
 SMALL = 1e-12
 """Value, over its value at the ends of the bracket, at which a search along the curve rests."""
@@ -111,11 +113,11 @@ def _point(w: Array, shot: Shot, like: Array, contact: Flags, steps: NDArray[np.
         ahead=ahead,
         contact=contact.copy(),
         steps=steps.copy(),
-        mass=shot.mass,
+        mass=shot.mass.copy(),
         slope=slope,
         lift=shot.lift,
-        gap=shot.control_gap,
-        turn=shot.pull[0],
+        gap=shot.control_gap.copy(),
+        turn=shot.pull[0].copy(),
         curve=np.zeros_like(w),
         side=side,
         drift=shot.drift.copy(),
@@ -150,14 +152,14 @@ def correct(
 
 
 def polish(cases: Cases, guess: Array, like: Array, contact: Flags, steps: NDArray[np.int_]) -> tuple[Point, Array]:
-    """Solve for the case's own traveller mass by Newton from ``guess``; gives the points and their residuals."""
+    """Solve for the case's own traveller mass by Newton from ``guess``; gives points and rows of their shots."""
     w = guess.copy()
     shot = shoot(cases, w, contact, steps)
     active = np.arange(len(cases))
     parts = shot
-    size = _size(shot)
+    size = miss(shot)
     for _ in range(NEWTONS + 2):
-        going = (size[active] > CLOSE) & np.isfinite(size[active])
+        going = (size[active] > SOLVED) & np.isfinite(size[active])
         if not going.any():
             break
         active = active[going]
@@ -168,14 +170,15 @@ def polish(cases: Cases, guess: Array, like: Array, contact: Flags, steps: NDArr
         w[:, active] += np.clip(move, -0.3, 0.3)
         parts = shoot(cases.take(active), w[:, active], contact[active], steps[active])
         shot.rows[:, active] = parts.rows
-        size[active] = _size(parts)
+        size[active] = miss(parts)
     good = np.isfinite(size) & (size < 1e-8)
-    return _point(w, shot, like, contact, steps, good), size
+    return _point(w, shot, like, contact, steps, good), shot.rows
 
 
-def _size(shot: Shot) -> Array:
-    miss = np.maximum(np.abs(shot.meet[0]), np.abs(shot.meet[1]))
-    size: Array = np.maximum(miss, np.abs(shot.residual))
+def miss(shot: Shot) -> Array:
+    """Give the largest residual of the solved equations."""
+    at_rings = np.maximum(np.abs(shot.meet[0]), np.abs(shot.meet[1]))
+    size: Array = np.maximum(at_rings, np.abs(shot.residual))
     return size
 
 

@@ -15,7 +15,6 @@ from ringwright.physics.cases import Index
 from ringwright.physics.family import polish
 from ringwright.physics.outcome import Outcome
 from ringwright.physics.position import Positions, Solutions, _cases, _groups, _results
-from ringwright.physics.shoot import shoot
 from ringwright.physics.sweep import _sure
 from ringwright.physics.taut import TOLERANCE, Found, empty, find, refine
 
@@ -62,14 +61,12 @@ def _from_model(part: Positions, start: Model, which: Index) -> tuple[Found, NDA
     if not index.size:
         return found, sure
     here, begin = _cases(part.take(index)), start.found.point.take(which[index])
-    point, residual = polish(here, begin.w, begin.ahead, begin.contact, begin.steps)
+    point, rows = polish(here, begin.w, begin.ahead, begin.contact, begin.steps)
     kept = _sure(here, point, begin, begin.w)
     solved = empty(index.size)
-    solved.point = point
+    solved.point, solved.rows = point, rows
     solved.outcome[:] = Outcome.STEADY
-    solved.residual[:] = residual
-    solved.drift[:] = shoot(here, point.w, point.contact, point.steps).drift
-    refine(here, solved, np.flatnonzero(kept & (10.0 * solved.drift > TOLERANCE)))
+    refine(here, solved, np.flatnonzero(kept & (10.0 * point.drift > TOLERANCE)))
     found.put(index, solved)
     sure[index] = kept & (solved.outcome == Outcome.STEADY)
     return found, sure

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -13,13 +15,16 @@ from ringwright.physics.family import Point
 from ringwright.physics.limits import Limits, trace_limits
 from ringwright.physics.outcome import Outcome
 from ringwright.physics.shape import shape, trace
-from ringwright.physics.shoot import ANGLE, BEND, shoot
+from ringwright.physics.shoot import ANGLE, BEND, Shot
 from ringwright.physics.sweep import follow
 from ringwright.physics.taut import Found, find
 
 __all__ = ["LimitMasses", "Positions", "Solutions", "Threads", "limit_masses", "solve", "threads"]
 
 CHUNK = 16384
+SMALLEST = 4000
+"""Positions that are worth a thread of their own."""
+PROCESSORS = os.cpu_count() or 1
 WOUND, STEEP, WIDEST = 1.5, 0.9, 1.0
 """Lag, guide angle (rad) and largest radius over ring diameter above which a sweep solves again from scratch."""
 
@@ -147,13 +152,25 @@ def _cases(p: Positions) -> Cases:
     )
 
 
-def _groups(p: Positions) -> list[Index]:
-    """Part the positions into blocks with and without a control ring, small enough for the processor's cache."""
+def _groups(p: Positions, shares: int = 1) -> list[Index]:
+    """Part the positions into blocks with and without a control ring, where they are many into ``shares`` or more."""
+    block = min(CHUNK, max(SMALLEST, -(-len(p) // shares)))
     groups = []
     for ringed in (False, True):
         index = np.flatnonzero((p.control_ring_diameter > 0.0) == ringed)
-        groups += [index[at : at + CHUNK] for at in range(0, index.size, CHUNK)]
+        groups += [index[at : at + block] for at in range(0, index.size, block)]
     return groups
+
+
+def _all(groups: list[Index], work: Callable[[Index], None]) -> None:
+    """Do the work of each block, on all processors where there are several: NumPy and the kernel let go of Python."""
+    if len(groups) < 2 or PROCESSORS < 2:
+        for group in groups:
+            work(group)
+        return
+    with ThreadPoolExecutor(min(len(groups), PROCESSORS)) as pool:
+        for done in pool.map(work, groups):
+            assert done is None  # noqa: S101 - a fault in a thread is raised here
 
 
 def solve(positions: Positions, *, sweep: bool = False) -> Solutions:
@@ -166,8 +183,9 @@ def solve(positions: Positions, *, sweep: bool = False) -> Solutions:
     """
     columns = {field.name: np.full(len(positions), np.nan) for field in fields(Solutions)}
     columns["outcome"] = np.full(len(positions), Outcome.NOT_CONVERGED, dtype=np.int_)
-    for group in _groups(positions):
-        _fill(columns, positions, group, follow if sweep else find)
+    # A sweep is quickest in one piece; a batch from scratch is shared between the processors.
+    groups = _groups(positions) if sweep else _groups(positions, PROCESSORS)
+    _all(groups, lambda group: _fill(columns, positions, group, follow if sweep else find))
     if sweep:
         # Where a fold is born between two neighbours, a sweep may slide past it; such balloons are necked or wide.
         wide = columns["largest_radius"] > WIDEST * positions.ring_diameter
@@ -196,7 +214,7 @@ def _results(p: Positions, cases: Cases, found: Found) -> dict[str, NDArray[np.f
         "drift": found.drift,
     }
     if steady.size:
-        solved = _dimensionless(cases.take(steady), point.take(steady))
+        solved = _dimensionless(cases.take(steady), point.take(steady), Shot(found.rows[:, steady]))
         scales = {"1": np.ones(steady.size), "force": force[steady], "length": a[steady]}
         for name, (value, scale) in solved.items():
             column = np.full(len(cases), np.nan)
@@ -205,9 +223,9 @@ def _results(p: Positions, cases: Cases, found: Found) -> dict[str, NDArray[np.f
     return columns
 
 
-def _dimensionless(cases: Cases, point: Point) -> dict[str, tuple[Array, str]]:
+def _dimensionless(cases: Cases, point: Point, shot: Shot) -> dict[str, tuple[Array, str]]:
     """Give each result of solved cases with the name of its scale."""
-    shot, seen = shoot(cases, point.w, point.contact, point.steps), shape(cases, point)
+    seen = shape(cases, point)
     flow = cases.feed**2
     bend = np.where(point.contact, point.w[2] / BEND, 0.0)
     guide = np.exp(point.w[0])
@@ -239,12 +257,15 @@ def limit_masses(positions: Positions) -> LimitMasses:
     """Follow the taut branch of every position to its end and give the traveller mass at each limit on the way."""
     names = [f.name for f in fields(LimitMasses)]
     columns = {name: np.full(len(positions), np.nan) for name in names}
-    for group in _groups(positions):
+
+    def follow_to_the_end(group: Index) -> None:
         part = positions.take(group)
         found: Limits = trace_limits(_cases(part))
         unit = 0.5 * part.yarn_linear_density * part.ring_diameter
         for name in names:
             columns[name][group] = getattr(found, name) * (1.0 if name == "followed" else unit)
+
+    _all(_groups(positions, PROCESSORS), follow_to_the_end)
     return LimitMasses(**{**columns, "followed": columns["followed"] > 0.5})
 
 

@@ -16,7 +16,7 @@ from ringwright.physics.cases import Array, Cases
 from ringwright.physics.traveller import balance
 from ringwright.physics.triples import length, through
 
-__all__ = ["ANGLE", "BEND", "Shot", "flight", "shoot"]
+__all__ = ["ANGLE", "BEND", "ROWS", "Shot", "flight", "shoot"]
 
 ANGLE = 3.0
 BEND = 1.5

@@ -1,4 +1,4 @@
-"""Solve an ordered sweep of cases quickly: every sixteenth from scratch, the others from their solved neighbours."""
+"""Solve an ordered sweep of cases quickly: every 32nd from scratch, the others from their solved neighbours."""
 
 from __future__ import annotations
 
@@ -8,13 +8,12 @@ from numpy.typing import NDArray
 from ringwright.physics.cases import Array, Cases, Index
 from ringwright.physics.family import Point, polish
 from ringwright.physics.outcome import Outcome
-from ringwright.physics.shoot import shoot
 from ringwright.physics.taut import MASS_AGREES, TOLERANCE, Found, empty, find, refine
 from ringwright.physics.triples import dot
 
 __all__ = ["follow"]
 
-APART = 16
+APART = 32
 NEAR = 0.2
 """Farthest that a solution may lie from its neighbours' mean, in scaled unknowns, to be taken without a walk."""
 
@@ -56,14 +55,12 @@ def _between(cases: Cases, found: Found, index: Index, left: Index, right: Index
     before, after = found.point.take(left), found.point.take(right)
     here, guess = cases.take(index), 0.5 * (before.w + after.w)
     steps = np.maximum(before.steps, after.steps)
-    point, residual = polish(here, guess, before.ahead, before.contact, steps)
+    point, rows = polish(here, guess, before.ahead, before.contact, steps)
     sure = _sure(here, point, before, guess) & _sure(here, point, after, guess)
     part = empty(index.size)
-    part.point = point
+    part.point, part.rows = point, rows
     part.outcome[:] = Outcome.STEADY
-    part.residual[:] = residual
-    part.drift[:] = shoot(here, point.w, point.contact, steps).drift
-    refine(here, part, np.flatnonzero(sure & (10.0 * part.drift > TOLERANCE)))
+    refine(here, part, np.flatnonzero(sure & (10.0 * point.drift > TOLERANCE)))
     found.put(index[sure], part.take(sure))
     unsure.append(index[~sure])
     return np.concatenate(unsure)

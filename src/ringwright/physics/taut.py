@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from ringwright.physics.branch import TAUT, Event, advance, finer_where_rough, hides_a_turn, taut_start
 from ringwright.physics.cases import Array, Cases, Index
-from ringwright.physics.family import Point, empty_point, locate, polish
+from ringwright.physics.family import Point, empty_point, locate, miss, polish
 from ringwright.physics.outcome import Outcome
-from ringwright.physics.shoot import ANGLE, shoot
+from ringwright.physics.shoot import ANGLE, ROWS, Shot
 from ringwright.physics.triples import dot, length
 
 __all__ = ["MASS_AGREES", "TOLERANCE", "Found", "empty", "find", "refine"]
@@ -39,22 +39,35 @@ class Found:
 
     point: Point
     outcome: NDArray[np.int_]
-    residual: Array
-    """Largest residual of the solved equations (dimensionless)."""
-    drift: Array
-    """Relative drift of the conserved T + r^2/2 + G z in the last integration."""
+    rows: Array
+    """(26, n) rows of the last shot of each case that is solved, else nan."""
     end_mass: Array
     """M0 at the fold or lift-off that stopped the case, else nan."""
 
     def take(self, index: Index | NDArray[np.bool_]) -> Found:
         """Pick some of the cases."""
-        return Found(self.point.take(index), *(getattr(self, name)[index] for name in self.__slots__[1:]))
+        return Found(self.point.take(index), *(getattr(self, name)[..., index] for name in self.__slots__[1:]))
 
     def put(self, index: Index, other: Found) -> None:
         """Replace some of the cases."""
         self.point.put(index, other.point)
         for name in self.__slots__[1:]:
-            getattr(self, name)[index] = getattr(other, name)
+            getattr(self, name)[..., index] = getattr(other, name)
+
+    def keep(self, index: Index, point: Point, rows: Array) -> None:
+        """Put solved points with the rows of their shots."""
+        self.point.put(index, point)
+        self.rows[:, index] = rows
+
+    @property
+    def residual(self) -> Array:
+        """Largest residual of the solved equations (dimensionless)."""
+        return miss(Shot(self.rows))
+
+    @property
+    def drift(self) -> Array:
+        """Relative drift of the conserved T + r^2/2 + G z in the last integration."""
+        return Shot(self.rows).drift
 
 
 def empty(count: int) -> Found:
@@ -62,7 +75,8 @@ def empty(count: int) -> Found:
     return Found(
         empty_point(count),
         np.full(count, Outcome.NOT_CONVERGED, dtype=np.int_),
-        *(np.full(count, np.nan) for _ in range(3)),
+        np.full((ROWS, count), np.nan),
+        np.full(count, np.nan),
     )
 
 
@@ -106,7 +120,7 @@ def _try_polish(cases: Cases, found: Found, index: Index, newton: Array) -> None
         return
     here, start = cases.take(index), found.point.take(index)
     guess = start.w + newton * start.ahead + 0.5 * newton**2 * start.curve
-    point, residual = polish(here, guess, start.ahead, start.contact, start.steps)
+    point, rows = polish(here, guess, start.ahead, start.contact, start.steps)
     moved = point.w - start.w
     along = dot(moved, start.ahead)
     far = length(moved)
@@ -125,8 +139,7 @@ def _try_polish(cases: Cases, found: Found, index: Index, newton: Array) -> None
         & np.where(point.contact, point.w[2] >= 0.0, ~(point.gap > 0.0))
     )
     done = index[sure]
-    found.point.put(done, point.take(sure))
-    found.residual[done] = residual[sure]
+    found.keep(done, point.take(sure), rows[:, sure])
     found.outcome[done] = Outcome.STEADY
 
 
@@ -161,7 +174,7 @@ def _close_in(cases: Cases, found: Found, index: Index, start: Point, taken: Arr
     """Find the case's own mass within a stride that passes it, and polish; says where that surely succeeded."""
     here = cases.take(index)
     near, _ = locate(here, start, taken, lambda c, p: p.mass - c.mass, rounds=6)
-    point, residual = polish(here, near.w, start.ahead, start.contact, start.steps)
+    point, rows = polish(here, near.w, start.ahead, start.contact, start.steps)
     good: NDArray[np.bool_] = (
         point.good
         & (length(point.w - near.w) < 0.1)
@@ -172,8 +185,7 @@ def _close_in(cases: Cases, found: Found, index: Index, start: Point, taken: Arr
         & (np.abs(point.mass - here.mass) < MASS_AGREES * here.mass)
         & np.where(point.contact, point.w[2] >= -TOUCH, ~(point.gap > TOUCH))
     )
-    found.point.put(index[good], point.take(good))
-    found.residual[index[good]] = residual[good]
+    found.keep(index[good], point.take(good), rows[:, good])
     found.outcome[index[good]] = Outcome.STEADY
     return good
 
@@ -195,12 +207,11 @@ def _by_halving(cases: Cases, found: Found, index: Index) -> None:
     while index.size:
         here, start = cases.take(index), found.point.take(index)
         steps = 2 * start.steps
-        point, residual = polish(here, start.w, start.ahead, start.contact, steps)
+        point, rows = polish(here, start.w, start.ahead, start.contact, steps)
         moved = length(point.w - start.w)
         ok = point.good & (moved < 0.05)
         found.outcome[index[~ok]] = Outcome.NOT_CONVERGED
-        found.point.put(index[ok], point.take(ok))
-        found.residual[index[ok]] = residual[ok]
+        found.keep(index[ok], point.take(ok), rows[:, ok])
         index = index[ok & (moved > TOLERANCE) & (steps < HALVED)]
 
 
@@ -208,21 +219,18 @@ def _by_drift(cases: Cases, found: Found, index: Index) -> None:
     for _ in range(3):
         if not index.size:
             return
-        here, start = cases.take(index), found.point.take(index)
-        shot = shoot(here, start.w, start.contact, start.steps)
-        found.drift[index] = shot.drift
+        start = found.point.take(index)
         # The arrival errs about ten times more than the invariant drifts; the method is of eighth order.
-        wanted = start.steps * np.maximum(10.0 * shot.drift / TOLERANCE, 1e-9) ** 0.125
+        wanted = start.steps * np.maximum(10.0 * start.drift / TOLERANCE, 1e-9) ** 0.125
         finer = _FINER[np.minimum(np.searchsorted(_FINER, wanted), len(_FINER) - 1)]
-        poor = (10.0 * shot.drift > TOLERANCE) & (finer > start.steps)
+        poor = (10.0 * start.drift > TOLERANCE) & (finer > start.steps)
         index, finer = index[poor], finer[poor]
         if not index.size:
             return
         start = start.take(poor)
         start.steps = finer
-        point, residual = polish(cases.take(index), start.w, start.ahead, start.contact, finer)
+        point, rows = polish(cases.take(index), start.w, start.ahead, start.contact, finer)
         lost = ~point.good
         found.outcome[index[lost]] = Outcome.NOT_CONVERGED
-        found.point.put(index, point)
-        found.residual[index] = residual
+        found.keep(index, point, rows)
         index = index[~lost]
