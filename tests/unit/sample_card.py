@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from sample_figures import ASSUMED, COMPUTED, MEASURED, PRACTICE, RPM, mm, position, rooms, tension
 
 from ringwright.report.card import BigSetting, Card, Caution, Reading, Row, Source, Statement, Wheel
 from ringwright.report.number import Number
 
 
-def number(value: float, unit: str, origin: object = COMPUTED, **more: object) -> Number:
+def number(value: float, unit: str, origin: Any = COMPUTED, **more: Any) -> Number:
     return Number(value=value, unit=unit, origin=origin, **more)
 
 
-def _head() -> dict[str, object]:
+def _head() -> dict[str, Any]:
     return {
         "mill": "Alder Vale Spinning",
         "frame": "F1",
@@ -30,7 +32,7 @@ def _head() -> dict[str, object]:
     }
 
 
-def _plan() -> dict[str, object]:
+def _plan() -> dict[str, Any]:
     return {
         "settings": [
             Row(name="Delivery", value=number(20.6 / 60, "m/min")),
@@ -61,7 +63,7 @@ def _plan() -> dict[str, object]:
     }  # fmt: skip
 
 
-def _foot() -> dict[str, object]:
+def _foot() -> dict[str, Any]:
     return {
         "rooms": rooms(),
         "interval_spans": "ring friction 0.08 to 0.13",
@@ -98,5 +100,5 @@ def _foot() -> dict[str, object]:
     }  # fmt: skip
 
 
-def card(**changes: object) -> Card:
+def card(**changes: Any) -> Card:
     return Card(**(_head() | _plan() | _foot() | changes))

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from itertools import pairwise
+from typing import Any
 
 from ringwright.report.limits_chart import Room
 from ringwright.report.number import Number, Origin
@@ -26,7 +28,7 @@ RPM = 2 * math.pi / 60
 STROKES = [240 + 29.2 * k for k in range(259)]
 
 
-def mm(value: float, origin: Origin = MEASURED, **more: object) -> Number:
+def mm(value: float, origin: Origin = MEASURED, **more: Any) -> Number:
     return Number(value=value * 1e-3, unit="mm", origin=origin, **more)
 
 
@@ -41,8 +43,8 @@ def balloon(height: float = 222e-3) -> Balloon:
     )
 
 
-def position(**changes: object) -> PositionFigure:
-    usual: dict[str, object] = {
+def position(**changes: Any) -> PositionFigure:
+    usual: dict[str, Any] = {
         "moment": "Minute 4: empty tube, first stroke.",
         "ring_diameter": 40e-3, "ring_height": 0.0, "guide_height": 222e-3, "other_guide_height": 278e-3,
         "winding_diameter": 20e-3, "winding_tension": 0.339, "triangle_tension": 0.21, "wharve_diameter": 20e-3,
@@ -80,7 +82,7 @@ def position(**changes: object) -> PositionFigure:
     return PositionFigure(**(usual | changes))
 
 
-def _between(minute: float, corners: list[tuple[float, float]]) -> float:
+def _between(minute: float, corners: Sequence[tuple[float, float]]) -> float:
     for (t0, v0), (t1, v1) in pairwise(corners):
         if t0 <= minute <= t1:
             return v0 + (v1 - v0) * (minute - t0) / (t1 - t0)
@@ -109,8 +111,8 @@ SPEED = SpeedCourse(
 )
 
 
-def tension(**changes: object) -> TensionFigure:
-    usual: dict[str, object] = {
+def tension(**changes: Any) -> TensionFigure:
+    usual: dict[str, Any] = {
         "a": course(),
         "limit": 0.79,
         "limit_name": "a quarter of\nyarn strength",

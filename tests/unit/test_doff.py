@@ -201,6 +201,7 @@ def test_a_fixed_guide_lets_the_balloon_shrink_by_the_whole_climb_of_the_ring_ra
 def test_without_the_control_ring_the_yarn_is_pulled_harder_over_the_body():
     compared = compare_doffs(MILL, "F1", "AV30K", Trial(traveller_mass=50e-6), SMALL)
     bare = compared.without_control_ring
+    assert bare is not None
     assert np.all(bare.forces.control_ring_force == 0)
     pressed = compared.as_chosen.forces.control_ring_force > 0
     assert pressed.sum() > 20

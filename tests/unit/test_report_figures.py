@@ -3,6 +3,7 @@
 import math
 import re
 from dataclasses import replace
+from typing import Any
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -97,7 +98,7 @@ def test_a_picture_is_a_png_and_the_same_bytes_each_time():
 
 
 def test_hatching_lines_stay_in_their_rectangle_and_lean_at_45_degrees():
-    path = re.search(r'd="([^"]+)"', svg.hatch((10, 20), (30, 8), svg.SECTION)).group(1)
+    (path,) = re.findall(r'd="([^"]+)"', svg.hatch((10, 20), (30, 8), svg.SECTION))
     lines = re.findall(r"M([\d.]+) ([\d.]+)L([\d.]+) ([\d.]+)", path)
     assert len(lines) > 4
     for x0, y0, x1, y1 in (map(float, line) for line in lines):
@@ -136,7 +137,9 @@ class TestPosition:
 
     def test_a_balloon_that_crosses_the_plates_is_told(self):
         narrow = sample.position(separators=Separators(gauge=50e-3, thickness=1e-3))
-        low, high = rub_span(narrow)
+        span = rub_span(narrow)
+        assert span is not None
+        low, high = span
         assert 0 < low < high < 0.222
         assert any("rubs" in text for text in words(position_drawing(narrow)))
         assert rub_span(sample.position()) is None
@@ -158,7 +161,7 @@ class TestTension:
 
     def test_strokes_without_a_balloon_are_left_out_and_told(self):
         whole = sample.course()
-        gap = {
+        gap: dict[str, Any] = {
             name: [math.nan if 50 <= k < 60 else v for k, v in enumerate(getattr(whole, name))]
             for name in ("winding_low", "winding_high", "guide_low", "guide_high", "triangle_high")
         }
