@@ -187,7 +187,10 @@ def test_a_place_without_a_steady_balloon_is_said_first(run):
         (("--frame", "F1", "--yarn", "AV60C"), ["F1 with AV60C is missing", "AV30K, AV40B"]),
         (("--frame", "F1", "--yarn", "AV30K", "--traveller", "45 x"), ["a mass with its unit"]),
         (("--frame", "F1", "--yarn", "AV30K", "--traveller", "45 rpm"), ["mass"]),
-        (("--frame", "F1", "--yarn", "AV30K", "--speed", "99000 rpm"), ["99 000 rpm", "between 1 000 rpm and 20 000 rpm"]),
+        (
+            ("--frame", "F1", "--yarn", "AV30K", "--speed", "99000 rpm"),
+            ["99 000 rpm", "between 1 000 rpm and 20 000 rpm"],
+        ),
         (("--frame", "F1", "--yarn", "AV30K", "--ring-friction", "7"), ["ring friction is 7", "0.01 and 0.6"]),
     ],
 )
