@@ -164,7 +164,7 @@ def _groups(p: Positions, shares: int = 1) -> list[Index]:
 
 def _all(groups: list[Index], work: Callable[[Index], None]) -> None:
     """Do the work of each block, on all processors where there are several: NumPy and the kernel let go of Python."""
-    if len(groups) < 2 or PROCESSORS < 2:
+    if len(groups) < 2 or PROCESSORS < 2 or sum(group.size for group in groups) < SMALLEST:
         for group in groups:
             work(group)
         return

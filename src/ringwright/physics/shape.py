@@ -15,6 +15,8 @@ from ringwright.physics.shoot import flight
 __all__ = ["Shape", "shape", "trace"]
 
 ROUNDS = 9
+LEVEL = 1e-9
+"""Slope of r^2/2 at which an extreme counts as found: its depth is then good to about as much."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +75,8 @@ def _measure(cases: Cases, point: Point, steps: int) -> Array:
         best, best_depth = (widest, widest_depth) if maximum else (neck, neck_depth)
         for place in _likeliest(sign * square, sign * out, depths, turns)[:, which]:
             told, interval = which[place >= 0], place[place >= 0]
+            if not told.size:
+                continue
             radius, depth = _extreme(cases.take(told), depths, states, interval, told)
             better = np.isnan(best[told]) | (sign * radius > sign * best[told])
             best[told[better]], best_depth[told[better]] = radius[better], depth[better]
@@ -106,6 +110,8 @@ def _extreme(
         middle = np.where((middle > low) & (middle < high), middle, 0.5 * (low + high))
         state = kernel.span(np.stack([cases.drag, cases.feed, cases.gravity, middle]), start, 1, 0)[0]
         at = _outward(state)
+        if np.max(np.abs(at)) < LEVEL:
+            break
         up = at * at_low > 0.0
         # Anderson and Bjorck's damping of the end that stays.
         with np.errstate(all="ignore"):
