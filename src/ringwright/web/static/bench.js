@@ -100,7 +100,7 @@ function showPlace(answer, asked) {
   document.body.dataset.echo = answer.echo;
   document.getElementById("inputs").textContent = answer.echo;
   document.body.dataset.fresh = asked.replace(/&m=\w+$/, "") === query() ? "yes" : "no";
-  for (const one of document.querySelectorAll(".strip nav a")) one.href = `/${one.dataset.page}${at}?${query()}`;
+  for (const one of document.querySelectorAll(".strip nav a[data-page]")) one.href = `/${one.dataset.page}${at}?${query()}`;
   if (!answer.pieces) return;
   for (const [id, words] of Object.entries(answer.pieces)) document.getElementById(id).innerHTML = words;
   for (const [name, y, words] of answer.labels) {
