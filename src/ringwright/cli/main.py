@@ -37,7 +37,7 @@ class _Group(click.Group):
 
 _COMMANDS = (
     "breaks", "calibrate", "card", "compare", "cost", "course", "doff", "energy", "improve", "init", "lesson",
-    "listen", "plan", "position", "serve", "spread", "study", "take", "trial",
+    "listen", "plan", "position", "serve", "spread", "study", "take", "trial", "worklist",
 )  # fmt: skip
 
 

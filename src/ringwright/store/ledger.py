@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from ringwright.refusal import Fault, Refusal
+from ringwright.store.ticks import TICKS_SCRIPT, Tick, add_tick, read_ticks
 
 __all__ = ["LEDGER", "Held", "Ledger", "Take", "open_ledger"]
 
@@ -40,6 +41,7 @@ MIGRATIONS: Final = (
     );
     CREATE TABLE mill (slug TEXT PRIMARY KEY, name TEXT NOT NULL);
     """,
+    TICKS_SCRIPT,
 )
 """One script for each version of the ledger; a ledger of an older version runs those it lacks, in order."""
 
@@ -138,6 +140,15 @@ class Ledger:
         with _told(self.path):
             sentence = "SELECT path, rows, draft FROM held WHERE substr(path, 1, ?) = ? ORDER BY path"
             return [Held(*row) for row in self._connection.execute(sentence, (len(start), start))]
+
+    def add_tick(self, tick: Tick) -> None:
+        """Note that a task was done."""
+        add_tick(self._connection, tick)
+
+    def ticks(self, mill: str) -> list[Tick]:
+        """List the tasks of a mill that were done, first to last."""
+        with _told(self.path):
+            return read_ticks(self._connection, mill)
 
     def know_mill(self, slug: str, name: str) -> None:
         """Note the mill's full name; Refusal if another mill is written the same way in this store."""
