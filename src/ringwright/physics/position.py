@@ -188,7 +188,8 @@ def solve(positions: Positions, *, sweep: bool = False) -> Solutions:
     _all(groups, lambda group: _fill(columns, positions, group, follow if sweep else find))
     if sweep:
         # Where a fold is born between two neighbours, a sweep may slide past it; such balloons are necked or wide.
-        wide = columns["largest_radius"] > WIDEST * positions.ring_diameter
+        ringed = positions.control_ring_diameter > 0.0
+        wide = columns["largest_radius"] > np.where(ringed, WIDEST, 1.5 * WIDEST) * positions.ring_diameter
         doubtful = wide | (columns["neck_radius"] > 0.0) | (columns["lag"] > WOUND) | (columns["guide_angle"] > STEEP)
         for group in _groups(positions.take(np.flatnonzero(doubtful))):
             _fill(columns, positions, np.flatnonzero(doubtful)[group], find)
