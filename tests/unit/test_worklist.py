@@ -1,0 +1,271 @@
+"""The work list: findings and rooms made into tasks, put in order, ticked, and held to what follows."""
+
+from __future__ import annotations
+
+import json
+import math
+import sqlite3
+from datetime import UTC, datetime
+from io import BytesIO
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+from pypdf import PdfReader
+from scipy import stats
+
+from ringwright.app import open_mill
+from ringwright.cli.main import ringwright
+from ringwright.findings.finding import Answer, Estimate, Finding, Sureness
+from ringwright.judgement.cautions import cautions
+from ringwright.judgement.room import BALLOON, Kind, Place, Room
+from ringwright.refusal import Refusal
+from ringwright.report.worklist_sheet import list_html, list_pdf
+from ringwright.report.worklist_text import list_text
+from ringwright.report.worklist_view import DoneRow, ListToShow
+from ringwright.store.ledger import LEDGER, MIGRATIONS, open_ledger
+from ringwright.store.ticks import Tick
+from ringwright.worklist.follow_up import BeforeAfter, FollowUp, follow_up, follow_up_of_trial
+from ringwright.worklist.listing import make_list
+from ringwright.worklist.task import FrameFacts, task_key
+from ringwright.worklist.wording import ALWAYS, REACH, WORDING, cautions_for
+
+MILL = open_mill("demo")
+KNOWN = cautions(MILL.frames["F1"], MILL.yarns["AV30K"])
+FRAMES = {name: FrameFacts(name=name, spindles=1000, sides=2, cautions=KNOWN) for name in ("F1", "F2")}
+MADE_AT = datetime(2026, 4, 14, 6, tzinfo=UTC)
+
+
+def estimate(value, unit="times"):
+    return Estimate(value=value, low=0.8 * value, high=1.2 * value, unit=unit, meaning="")
+
+
+def found(kind, frame, spindles=(), value=5.0, word=Sureness.SURE, shift=""):
+    side = (spindles[0] - 1) // 500 + 1 if spindles else None
+    return Finding(kind=kind, frame=frame, sentence=f"{frame} {kind} {spindles}.", estimate=estimate(value), p=0.0,
+                   sureness=word, side=side, spindles=spindles, shift=shift)  # fmt: skip
+
+
+def answer(question, frame, *findings, word=Sureness.SURE, number=None):
+    return Answer(question=question, frame=frame, sentence=f"{frame}: {question}.", sureness=word, data_used="",
+                  cannot_say="", findings=findings, estimate=number)  # fmt: skip
+
+
+def listed(*findings, rates=(("F1", 30.0), ("F2", 30.0)), rooms=None):
+    answers = [answer("rates", name, number=estimate(rate, "breaks")) for name, rate in rates]
+    return make_list([*answers, answer("spindles", "F1", *findings)], rooms or {}, FRAMES, 8.0)
+
+
+def room(value, low=None, high=None):
+    kind = Kind(key="tube", name="Tube tip", quantity="length", unit="mm", measured="balloon's radius")
+    place = Place(index=0, time=60.0, stroke=0, part="foot", winding_diameter=0.02)
+    return Room(kind=kind, authority=BALLOON, place=place, room=value, value=0.01, limit=0.009, low=low, high=high,
+                band="ring friction 0.08 to 0.13")  # fmt: skip
+
+
+def test_one_walks_up_side_1_and_back_down_side_2():
+    work = listed(*(found("spindle", "F1", (k,)) for k in (990, 700, 400, 20)))
+    # Place 200 of side 2 is passed after its place 490: one comes back towards place 1.
+    assert [one.spindles[0] for one in work.tasks] == [20, 400, 990, 700]
+
+
+def test_the_frame_with_the_worst_effect_is_walked_first():
+    work = listed(found("spindle", "F1", (5,), 3.0), found("spindle", "F2", (9,), 2.0), found("spindle", "F2", (3,), 9))
+    assert [one.key for one in work.tasks] == ["F2-spindle-3", "F2-spindle-9", "F1-spindle-5"]
+
+
+def test_the_effect_is_the_breaks_of_a_shift_above_the_ordinary():
+    # By hand: 30 per 1000 spindle-hours are 0.24 in a shift of 8 h; four times as many more are 0.96.
+    (task,) = listed(found("spindle", "F1", (5,), 5.0)).tasks
+    assert task.effect is not None
+    assert task.effect.value == pytest.approx(0.96)
+    assert task.effect.low == pytest.approx(0.72)  # 4 times: 3 x 0.24
+    assert task.target == pytest.approx(0.2)
+
+
+def test_a_passed_limit_stands_first_and_what_may_be_chance_last():
+    rooms = {"F1-AV30K": ("F1", [room(-0.001), room(0.002)])}
+    work = listed(found("spindle", "F1", (5,), word=Sureness.MAY_BE_CHANCE), found("traveller age", "F2", value=2.0),
+                  rooms=rooms)  # fmt: skip
+    assert [one.key for one in work.tasks] == ["F1-AV30K-tube", "F2-traveller-age", "F1-spindle-5"]
+
+
+def test_what_is_too_early_gives_a_line_and_no_task():
+    work = make_list(
+        [answer("spindles", "F1", found("spindle", "F1", (5,), word=Sureness.TOO_EARLY), word=Sureness.TOO_EARLY)],
+        {"F1-AV30K": ("F1", [room(0.001, -0.001, 0.002)])}, FRAMES, 8.0,
+    )  # fmt: skip
+    assert work.tasks == ()
+    assert work.missing[0] == "F1: spindles."
+    assert "measure it" in work.missing[1]
+
+
+def test_every_task_that_reaches_past_the_guards_has_its_caution():
+    for kind, wording in WORDING.items():
+        got = cautions_for(wording.works, KNOWN)
+        reaches = kind not in {"shift", "change"}
+        assert (any(one.work == REACH for one in got)) == reaches, kind
+    assert {one.work for one in listed().always} == set(ALWAYS)
+
+
+@pytest.mark.parametrize("name", sorted(MILL.frames))
+def test_every_drive_has_a_caution_for_work_on_it(name):
+    known = cautions(MILL.frames[name], next(iter(MILL.yarns.values())))
+    assert len(cautions_for(WORDING["drive group"].works, known)) == 2
+
+
+def test_work_without_a_known_caution_is_never_listed():
+    with pytest.raises(LookupError, match="no caution is known"):
+        cautions_for((REACH,), ())
+
+
+def test_keys_name_kind_and_place_for_good():
+    assert task_key("separator", "F2", (215, 216)) == "F2-separator-215-216"
+    assert task_key("shift", "", (), "2026-03-24 22:00") == "shift-2026-03-24-2200"
+
+
+def seen(before, after, shifts=30.0, expected=(30.0, 10.0)):
+    return BeforeAfter(counts=(before, after), expected=expected, shifts_after=shifts)
+
+
+def test_a_mended_spindle_is_told_with_the_exact_interval():
+    told = follow_up(seen(150, 10), 0.2)
+    assert told.helped is True
+    assert told.sureness is Sureness.SURE
+    assert told.ratio is not None
+    assert told.ratio.value == pytest.approx(0.2)  # (10 / 10) / (150 / 30)
+    # Clopper and Pearson by the beta law: share of the later ones among 160, turned into odds and times 3.
+    low, high = stats.beta.ppf(0.025, 10, 151), stats.beta.isf(0.025, 11, 150)
+    assert (told.ratio.low, told.ratio.high) == pytest.approx((3 * low / (1 - low), 3 * high / (1 - high)))
+
+
+def test_a_spindle_as_bad_as_before_is_not_praised():
+    told = follow_up(seen(150, 50), 0.2)
+    assert told.helped is False
+    assert told.sureness is Sureness.MAY_BE_CHANCE
+
+
+def test_it_is_told_when_a_place_breaks_more_since():
+    assert follow_up(seen(150, 90), 0.2).helped is False
+    assert "breaks more since" in follow_up(seen(150, 90), 0.2).sentence
+
+
+@pytest.mark.parametrize(
+    "few",
+    [
+        seen(150, 0, shifts=2.0, expected=(30.0, 0.6)),
+        seen(150, 0, shifts=0.0, expected=(30.0, 0.0)),
+        seen(1, 0),
+        seen(0, 0),
+    ],
+)
+def test_too_early_is_said_with_what_is_missing(few):
+    told = follow_up(few, 0.2)
+    assert told.sureness is Sureness.TOO_EARLY
+    assert told.helped is None
+    assert "more shifts are needed" in told.sentence or "too few before" in told.sentence
+
+
+def test_an_idle_tick_is_seldom_praised():
+    # A place that stays as it was is called better in at most 2.5 % of all cases: the lower half of the level.
+    rng, many = np.random.default_rng(6), 300
+    draws = zip(rng.poisson(150, many).tolist(), rng.poisson(50, many).tolist(), strict=True)
+    praised = sum(follow_up(seen(before, after), 0.2).helped is True for before, after in draws)
+    assert praised <= stats.binom.ppf(0.999, many, 0.025)
+
+
+@pytest.mark.parametrize(
+    ("word", "value", "low", "helped"),
+    [(Sureness.SURE, 0.7, 0.6, True), (Sureness.LIKELY, 1.3, 1.1, False), (Sureness.MAY_BE_CHANCE, 1.0, 0.9, False),
+     (Sureness.MAY_BE_CHANCE, 0.9, 0.6, None)],
+)  # fmt: skip
+def test_a_whole_frame_is_judged_as_a_trial(word, value, low, helped):
+    number = Estimate(value=value, low=low, high=2.0, unit="times", meaning="")
+    assert follow_up_of_trial(answer("trial", "", word=word, number=number)).helped is helped
+
+
+TICK = Tick(mill="alder-vale", key="F1-spindle-5", kind="spindle", what="Look at F1", frame="F1", spindles="5",
+            target=0.2, done_us=1, by="early", note="ring worn <b>")  # fmt: skip
+
+
+def test_ticks_are_kept_in_a_ledger_of_an_older_version(tmp_path, monkeypatch):
+    monkeypatch.setattr("ringwright.store.ledger.MIGRATIONS", MIGRATIONS[:1])
+    open_ledger(tmp_path).close()
+    monkeypatch.undo()
+    ledger = open_ledger(tmp_path)
+    with ledger.change():
+        ledger.add_tick(TICK)
+    with pytest.raises(sqlite3.Error), sqlite3.connect(tmp_path / LEDGER) as read:
+        read.execute("INSERT INTO tick (mill) VALUES ('x')")  # a tick without its key is no tick
+    read.close()
+    ledger.close()
+    again = open_ledger(tmp_path)
+    assert again.ticks("alder-vale") == [TICK]
+    assert again.ticks("another") == []
+    again.close()
+
+
+def shown(helped=None):
+    since = FollowUp(sentence="Too early.", sureness=Sureness.TOO_EARLY, cannot_say="", helped=helped)
+    done = DoneRow(key="F1-spindle-5", what="Look at F1", when="now", by="early", note="ring worn <b>", since=since)
+    work = listed(found("spindle", "F1", (5,)), found("spindle", "F1", (7,)))
+    return ListToShow(mill="Alder Vale", origin="records", command="demo", work=work, done=(done,))
+
+
+def test_a_ticked_task_is_off_the_list_until_it_is_seen_not_to_help():
+    assert "1. [ ] Look at F1, side 1, spindle 7" in list_text(shown())
+    assert "still open" not in list_text(shown(helped=True))
+    assert "1. [ ] Look at F1, side 1, spindle 5" in list_text(shown(helped=False))
+
+
+def test_the_printed_list_has_boxes_cautions_and_links_and_lets_no_note_be_markup():
+    page = list_html(shown(), made_at=MADE_AT)
+    assert page.count('class="box"') == 1
+    assert 'href="#finding-F1-spindle-7"' in page
+    assert 'id="finding-F1-spindle-7"' in page
+    assert "Stop and lock out before reaching past the guards" in page
+    assert "&lt;b&gt;" in page
+    text = "".join(one.extract_text() for one in PdfReader(BytesIO(list_pdf(shown(), made_at=MADE_AT))).pages)
+    assert "spindle 7" in text
+    assert "Stop and lock out" in text
+    assert "ring worn <b>" in text
+    assert list_pdf(shown(), made_at=MADE_AT) == list_pdf(shown(), made_at=MADE_AT)
+
+
+def run(*words):
+    return CliRunner().invoke(ringwright, list(words))
+
+
+def test_the_demo_has_a_task_for_each_planted_fault():
+    told = json.loads(run("worklist", "demo", "--json").output)
+    keys = [one["key"] for one in told["tasks"]]
+    assert {"F1-spindle-137", "F2-spindle-388", "F2-separator-215-216", "F3-traveller-age"} <= set(keys)
+    assert keys.index("F1-spindle-137") + 1 == keys.index("F1-spindle-702")
+    assert all(math.isfinite(one["effect_breaks_a_shift"]["value"]) for one in told["tasks"] if one["spindles"])
+
+
+def test_a_tick_is_kept_and_judged_by_the_records_since(tmp_path):
+    demo, store = str(tmp_path / "demo"), str(tmp_path / "store")
+    run("study", "demo", "--write", demo)
+    for name in ("breaks", "running"):
+        run("take", f"{demo}/{name}.parquet", "--source", f"{demo}/{name}.source.toml", "--mill", "demo", "--store",
+            store)  # fmt: skip
+    for key, when in (("F1-spindle-137", "2026-04-12 06:40Z"), ("F1-spindle-702", "2026-03-20 06:40Z")):
+        done = run("worklist", store, "--frame", "F1", "--tick", key, "--note", "Looked", "--by", "early", "--when",
+                   when)  # fmt: skip
+        assert done.exit_code == 0, done.output
+    told = json.loads(run("worklist", store, "--frame", "F1", "--json").output)
+    since = {one["key"]: one["since"] for one in told["done"]}
+    # The demo's spindles stay as bad as they are, whatever is ticked; two days tell nothing, three weeks do.
+    assert since["F1-spindle-137"]["sureness"] == "too early to tell"
+    assert since["F1-spindle-702"]["helped"] is False
+    still = {one["key"]: one["open"] for one in told["tasks"]}
+    assert still["F1-spindle-137"] is False
+    assert still["F1-spindle-702"] is True
+
+
+def test_a_tick_that_cannot_be_kept_is_refused_with_every_fault():
+    refused = run("worklist", "demo", "--tick", "F1-spindle-137", "--note", "x", "--by", "y")
+    assert isinstance(refused.exception, Refusal)
+    assert "ringwright study demo --write" in str(refused.exception)
+    assert run("worklist", "demo", "--note", "x").exit_code == 2
