@@ -52,7 +52,7 @@ class TickedRecords:
     def since(self, tick: Tick, earlier_us: int) -> FollowUp:
         """Say whether a task helped; what ran before ``earlier_us`` (its tick before this one) is left out."""
         if tick.frame not in self._pieces:
-            return _nothing("A rate of this task's place cannot be compared: it is no place of a frame.")
+            return _nothing("Nothing to compare: the task is about no place of a frame that runs.")
         if tick.kind == "room":
             return _nothing("Nothing to compare: the setting is judged anew each time the list is made.")
         pieces = self._pieces[tick.frame]
@@ -60,7 +60,7 @@ class TickedRecords:
         before = (pieces.from_us >= earlier_us) & (pieces.to_us <= tick.done_us)
         after = pieces.from_us >= tick.done_us
         if not before.any():
-            return _nothing("Too early to tell: no running time is recorded before the task.")
+            return _early("Too early to tell: no running time is recorded before the task.")
         spindles = tuple(int(one) for one in tick.spindles.split())
         if spindles and tick.target is not None:
             place = self._place(tick, spindles, before, after)
@@ -110,7 +110,7 @@ class TickedRecords:
             if k not in shared and (mine := part & (shift == k)).any()
         ]  # fmt: skip
         if len({row.setting for row in rows}) < 2:
-            return _nothing("Too early to tell: no whole shift has run on both sides of the task.")
+            return _early("Too early to tell: no whole shift has run on both sides of the task.")
         return follow_up_of_trial(judge_trial(rows, _BEFORE))
 
 
@@ -120,5 +120,9 @@ def _held(pieces: Pieces, part: Mask, time: Ints) -> Mask:
     return np.asarray((place >= 0) & (time < pieces.to_us[place]) & part[place], bool)
 
 
-def _nothing(sentence: str) -> FollowUp:
+def _early(sentence: str) -> FollowUp:
     return FollowUp(sentence=sentence, sureness=Sureness.TOO_EARLY, cannot_say="")
+
+
+def _nothing(sentence: str) -> FollowUp:
+    return FollowUp(sentence=sentence, sureness=None, cannot_say="")

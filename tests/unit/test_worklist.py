@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import sqlite3
+from dataclasses import replace
 from datetime import UTC, datetime
 from io import BytesIO
 
@@ -216,6 +217,15 @@ def test_a_ticked_task_is_off_the_list_until_it_is_seen_not_to_help():
     assert "1. [ ] Look at F1, side 1, spindle 7" in list_text(shown())
     assert "still open" not in list_text(shown(helped=True))
     assert "1. [ ] Look at F1, side 1, spindle 5" in list_text(shown(helped=False))
+
+
+def test_where_nothing_can_be_compared_no_word_of_sureness_is_given():
+    nothing = FollowUp(sentence="Nothing to compare.", sureness=None, cannot_say="")
+    told = replace(shown(), done=(replace(shown().done[0], since=nothing),))
+    assert "Nothing to compare.\n" in list_text(told)
+    assert "Nothing to compare." in list_html(told)
+    text = "".join(one.extract_text() for one in PdfReader(BytesIO(list_pdf(told))).pages)
+    assert "[" not in text.partition("Nothing to compare.")[2]
 
 
 def test_the_printed_list_has_boxes_cautions_and_links_and_lets_no_note_be_markup():

@@ -52,7 +52,8 @@ def _task(shown: ListToShow, task: Task, number: int, letters: Mapping[Caution, 
 def _done(row: DoneRow) -> list[str]:
     lines = _wrapped(f"[x] {row.what}  ({row.key})", "  ")
     lines += _wrapped(f"{row.when}, {row.by}: {row.note}", "      ")
-    lines += _wrapped(f"{row.since.sentence} [{row.since.sureness.value}]", "      ")
+    word = "" if row.since.sureness is None else f" [{row.since.sureness.value}]"
+    lines += _wrapped(f"{row.since.sentence}{word}", "      ")
     return lines + (_wrapped(f"Cannot say: {row.since.cannot_say}", "      ") if row.since.cannot_say else [])
 
 

@@ -103,6 +103,7 @@ def _task(shown: ListToShow, task: Task) -> dict[str, Any]:
 def _since(since: FollowUp) -> dict[str, Any]:
     ratio: Estimate | None = since.ratio
     return {
-        "sentence": since.sentence, "sureness": since.sureness.value, "helped": since.helped,
+        "sentence": since.sentence, "sureness": None if since.sureness is None else since.sureness.value,
+        "helped": since.helped,
         "ratio": None if ratio is None else asdict(ratio), "cannot_say": since.cannot_say,
     }  # fmt: skip

@@ -43,11 +43,11 @@ class BeforeAfter:
 class FollowUp:
     """The answer to whether a task helped: its sentence, its word, the rate after against before where it is known.
 
-    ``helped`` is None while it is too early, or where there is nothing to compare.
+    ``helped`` is None while it is too early; so is ``sureness`` where there is nothing to compare, ever.
     """
 
     sentence: str
-    sureness: Sureness
+    sureness: Sureness | None
     cannot_say: str
     helped: bool | None = None
     ratio: Estimate | None = None

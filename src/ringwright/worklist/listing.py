@@ -39,9 +39,7 @@ def make_list(
     return WorkList(tasks=in_order(tasks, frames), missing=tuple(missing), always=tuple(always))
 
 
-def task_of(
-    one: Finding, frames: Mapping[str, FrameFacts], rates: Mapping[str, Estimate], shift_h: float
-) -> Task:
+def task_of(one: Finding, frames: Mapping[str, FrameFacts], rates: Mapping[str, Estimate], shift_h: float) -> Task:
     """Make the task of one finding."""
     wording = WORDING[one.kind]
     facts = frames.get(one.frame)
