@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import asyncio
 import re
+from collections.abc import MutableMapping
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
+from typing import Any
 from urllib.parse import urlencode
+
+from starlette.applications import Starlette
 
 from ringwright.web.server import make_app
 
@@ -88,7 +92,7 @@ class Pages:
     """The pages of one mill."""
 
     where: str
-    app: object = field(init=False)
+    app: Starlette = field(init=False)
 
     def __post_init__(self) -> None:
         self.app = make_app(self.where)
@@ -103,14 +107,14 @@ class Pages:
         return asyncio.run(self._ask(method, path, body, OWN if headers is None else headers))
 
     async def _ask(self, method: str, path: str, body: bytes, headers: dict[str, str]) -> Answer:
-        sent: list[dict[str, object]] = []
-        waiting = [{"type": "http.request", "body": body, "more_body": False}]
+        sent: list[MutableMapping[str, Any]] = []
+        waiting: list[MutableMapping[str, Any]] = [{"type": "http.request", "body": body, "more_body": False}]
         name, _, query = path.partition("?")
 
-        async def receive() -> dict[str, object]:
+        async def receive() -> MutableMapping[str, Any]:
             return waiting.pop() if waiting else {"type": "http.disconnect"}
 
-        async def send(message: dict[str, object]) -> None:
+        async def send(message: MutableMapping[str, Any]) -> None:
             sent.append(message)
 
         scope = {
@@ -120,8 +124,8 @@ class Pages:
             "headers": [(key.encode(), value.encode()) for key, value in headers.items()]
             + ([(b"content-length", str(len(body)).encode())] if "content-length" not in headers else []),
         }  # fmt: skip
-        await self.app(scope, receive, send)  # type: ignore[operator]
+        await self.app(scope, receive, send)
         first = sent[0]
-        found = {key.decode(): value.decode() for key, value in first["headers"]}  # type: ignore[attr-defined]
-        whole = b"".join(message.get("body", b"") for message in sent[1:])  # type: ignore[misc]
-        return Answer(first["status"], found, whole.decode())  # type: ignore[arg-type]
+        found = {key.decode(): value.decode() for key, value in first["headers"]}
+        whole = b"".join(message.get("body", b"") for message in sent[1:])
+        return Answer(first["status"], found, whole.decode())

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from ringwright.editing.change import Change, changed_content
+from ringwright.editing.leaves import document_of
 from ringwright.editing.literal import literal_of
 from ringwright.mill.starter import starter_texts
 from ringwright.refusal import Refusal
@@ -73,6 +74,12 @@ def test_what_cannot_be_changed_without_touching_something_else_is_refused_with_
         Refusal, match=r"a\.toml, frame\.F\.origins\.x is written in a way .* changed in the file itself"
     ):
         after("[frame]\nF.sides = 2\n", ("frame/F/origins/x/y", "3"), ("frame/F/origins/x", "1"))
+
+
+def test_a_text_that_the_parser_would_not_give_back_as_it_is_is_left_alone(monkeypatch):
+    monkeypatch.setattr("ringwright.editing.change.document_of", lambda text: document_of(f"{text}# more\n"))
+    with pytest.raises(Refusal, match="without touching something else"):
+        after("[yarn.A]\ncount = 1\n", ("yarn/A/count", "2"))
 
 
 @pytest.mark.parametrize(

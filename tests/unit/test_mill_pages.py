@@ -350,6 +350,16 @@ def test_a_mill_that_became_wrong_is_shown_with_its_errors_and_is_read_only(page
     assert pages.send(YARN, looked.form, act="save").status == 303
 
 
+def test_a_mill_that_is_wrong_is_not_mended_from_the_page_even_by_a_form_made_by_hand(pages, folder):
+    file = folder / "yarns.toml"
+    file.write_bytes(file.read_bytes().replace(b'"30 Ne"', b'"30 mm"', 1))
+    broken = contents(folder)
+    form = {"version": pages.app.state.desk.read().version, "w:yarn.Y30.count": "30 mm", "v:yarn.Y30.count": "30 Ne"}
+    assert pages.send(YARN, form, act="look").status == 409
+    assert pages.send(YARN, form, act="save").status == 409
+    assert contents(folder) == broken
+
+
 def test_a_folder_that_has_gone_is_told_in_a_page(pages, folder):
     folder.rename(folder.with_name("elsewhere"))
     answer = pages.get("/mill")
