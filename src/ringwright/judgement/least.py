@@ -39,7 +39,9 @@ def least_room(
     room = np.broadcast_to(against.room, (len(doff.places),))
     if not np.isfinite(room).any():
         return Room(kind=kind, authority=authority, not_met=not_met, remark=remark)
-    index = int(np.nanargmin(room))
+    least = np.nanmin(room)
+    # The first of the places that are least but for rounding, so that every machine names the same one.
+    index = int(np.flatnonzero(room <= least + 1e-7 * abs(least))[0])
 
     def there(values: Array | float) -> float:
         return float(np.broadcast_to(values, room.shape)[index])

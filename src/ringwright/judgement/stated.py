@@ -86,7 +86,7 @@ def _nobody() -> Authority:
 def _without_limit(doff: Doff, kind: Kind, value: Array) -> str:
     if not np.isfinite(value).any():
         return _NO_VALUE
-    index = int(np.nanargmax(value))
+    index = int(np.flatnonzero(value >= np.nanmax(value) * (1 - 1e-7))[0])
     most = told(float(value[index]), kind)
     return f"no limit is stated; {kind.measured} at most {most}, at {place_of(doff, index).words}"
 

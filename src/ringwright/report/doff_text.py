@@ -18,6 +18,9 @@ __all__ = ["doff_text"]
 
 NARROWEST, WIDEST = 80, 100
 
+SAME = 1e-7
+"""Share of a value within which two places count as equal."""
+
 
 @dataclass(frozen=True, slots=True)
 class _Row:
@@ -105,12 +108,17 @@ def _ranges(doff: Doff) -> list[str]:
 def _range(doff: Doff, row: _Row) -> str:
     if np.isnan(row.values).all():
         return f"  {row.name:<34}not known: no steady balloon"
-    low, high = int(np.nanargmin(row.values)), int(np.nanargmax(row.values))
+    low, high = _first(row.values, np.nanmin(row.values)), _first(row.values, np.nanmax(row.values))
     told = [
         (show(float(row.values[i]), row.quantity, row.unit, row.digits), doff.places.time[i] / 60) for i in (low, high)
     ]
     (least, at_least), (most, at_most) = told
     return f"  {row.name:<34}{least:>12}{at_least:>8.0f}{most:>12}{at_most:>8.0f}"
+
+
+def _first(values: NDArray[np.float64], extreme: float) -> int:
+    """Find the first place of an extreme: over a stretch of equals, rounding must not choose."""
+    return int(np.flatnonzero(np.abs(values - extreme) <= SAME * abs(extreme))[0])
 
 
 def _changes(shown: Comparison) -> list[str]:
