@@ -10,7 +10,7 @@ from sample_positions import positions
 from tests.property.plausible import plausible
 
 from ringwright.physics import Outcome, kernel, solve, threads
-from ringwright.physics.position import _cases
+from ringwright.physics.position import scaled
 from ringwright.physics.shoot import ANGLE, shoot
 from ringwright.physics.taut import find
 
@@ -31,7 +31,7 @@ QUIET = {"feed_speed": 0.0, "gravity": 0.0}
 
 def integrated(p, steps: int = STEPS):
     """States (steps + 1, 6, n) at equal depths of solved free balloons, and their cases."""
-    cases = _cases(p)
+    cases = scaled(p)
     w = find(cases).point.w
     state = np.zeros((6, len(p)))
     tension, angle = np.exp(w[0]), w[1] / ANGLE
@@ -162,7 +162,7 @@ def test_without_air_and_feed_the_mirror_image_is_a_balloon_too():
 
 def test_a_control_ring_that_bends_nothing_changes_nothing():
     free = steady_ones(60, 9, **FREE)
-    cases = _cases(free)
+    cases = scaled(free)
     point = find(cases).point
     ringed = replace(
         cases,

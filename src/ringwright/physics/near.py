@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from ringwright.physics.cases import Index
 from ringwright.physics.family import polish
 from ringwright.physics.outcome import Outcome
-from ringwright.physics.position import Positions, Solutions, _cases, _groups, _results
-from ringwright.physics.sweep import _sure
+from ringwright.physics.position import Positions, Solutions, blocks, results, scaled, solve_doubtful
+from ringwright.physics.sweep import surely_alike
 from ringwright.physics.taut import TOLERANCE, Found, empty, find, refine
 
 __all__ = ["Model", "model", "solve_near"]
@@ -33,8 +33,8 @@ class Model:
 def model(positions: Positions) -> Model:
     """Solve the positions that variations will start from."""
     found = empty(len(positions))
-    for group in _groups(positions):
-        found.put(group, find(_cases(positions.take(group))))
+    for group in blocks(positions):
+        found.put(group, find(scaled(positions.take(group))))
     return Model(found=found, ringed=positions.control_ring_diameter > 0.0)
 
 
@@ -42,14 +42,15 @@ def solve_near(positions: Positions, start: Model, which: Index) -> Solutions:
     """Solve variations (n,), each starting at the model position that ``which`` (n,) names."""
     columns = {field.name: np.full(len(positions), np.nan) for field in fields(Solutions)}
     columns["outcome"] = np.full(len(positions), Outcome.NOT_CONVERGED, dtype=np.int_)
-    for group in _groups(positions):
+    for group in blocks(positions):
         part = positions.take(group)
         found, sure = _from_model(part, start, which[group])
         rest = np.flatnonzero(~sure)
         if rest.size:
-            found.put(rest, find(_cases(part.take(rest))))
-        for name, values in _results(part, _cases(part), found).items():
+            found.put(rest, find(scaled(part.take(rest))))
+        for name, values in results(part, scaled(part), found).items():
             columns[name][group] = values
+    solve_doubtful(columns, positions)
     return Solutions(**columns)
 
 
@@ -60,9 +61,9 @@ def _from_model(part: Positions, start: Model, which: Index) -> tuple[Found, NDA
     index = np.flatnonzero(alike & (start.found.outcome[which] == Outcome.STEADY))
     if not index.size:
         return found, sure
-    here, begin = _cases(part.take(index)), start.found.point.take(which[index])
+    here, begin = scaled(part.take(index)), start.found.point.take(which[index])
     point, rows = polish(here, begin.w, begin.ahead, begin.contact, begin.steps)
-    kept = _sure(here, point, begin, begin.w)
+    kept = surely_alike(here, point, begin, begin.w)
     solved = empty(index.size)
     solved.point, solved.rows = point, rows
     solved.outcome[:] = Outcome.STEADY

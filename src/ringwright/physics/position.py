@@ -19,7 +19,20 @@ from ringwright.physics.shoot import ANGLE, BEND, Shot
 from ringwright.physics.sweep import follow
 from ringwright.physics.taut import Found, find
 
-__all__ = ["LimitMasses", "Positions", "Solutions", "Threads", "limit_masses", "solve", "threads"]
+__all__ = [
+    "LimitMasses",
+    "Positions",
+    "Solutions",
+    "Threads",
+    "blocks",
+    "limit_masses",
+    "results",
+    "scaled",
+    "solve",
+    "solve_doubtful",
+    "threads",
+    "units_of",
+]
 
 CHUNK = 16384
 SMALLEST = 4000
@@ -125,14 +138,15 @@ class Threads:
     tension: Array
 
 
-def _scales(p: Positions) -> tuple[Array, Array]:
+def units_of(p: Positions) -> tuple[Array, Array]:
     """Give the ring radius a and the force m w^2 a^2."""
     a = 0.5 * p.ring_diameter
     return a, p.yarn_linear_density * (p.traveller_speed * a) ** 2
 
 
-def _cases(p: Positions) -> Cases:
-    a, _ = _scales(p)
+def scaled(p: Positions) -> Cases:
+    """Give the positions in dimensionless form."""
+    a, _ = units_of(p)
     m, w = p.yarn_linear_density, p.traveller_speed
     yarn_diameter = np.sqrt(4.0 * m / (np.pi * p.yarn_density))
     return Cases(
@@ -152,7 +166,7 @@ def _cases(p: Positions) -> Cases:
     )
 
 
-def _groups(p: Positions, shares: int = 1) -> list[Index]:
+def blocks(p: Positions, shares: int = 1) -> list[Index]:
     """Part the positions into blocks with and without a control ring, where they are many into ``shares`` or more."""
     block = min(CHUNK, max(SMALLEST, -(-len(p) // shares)))
     groups = []
@@ -184,28 +198,37 @@ def solve(positions: Positions, *, sweep: bool = False) -> Solutions:
     columns = {field.name: np.full(len(positions), np.nan) for field in fields(Solutions)}
     columns["outcome"] = np.full(len(positions), Outcome.NOT_CONVERGED, dtype=np.int_)
     # A sweep is quickest in one piece; a batch from scratch is shared between the processors.
-    groups = _groups(positions) if sweep else _groups(positions, PROCESSORS)
+    groups = blocks(positions) if sweep else blocks(positions, PROCESSORS)
     _all(groups, lambda group: _fill(columns, positions, group, follow if sweep else find))
     if sweep:
-        # Where a fold is born between two neighbours, a sweep may slide past it; such balloons are necked or wide.
-        ringed = positions.control_ring_diameter > 0.0
-        wide = columns["largest_radius"] > np.where(ringed, WIDEST, 1.5 * WIDEST) * positions.ring_diameter
-        doubtful = wide | (columns["neck_radius"] > 0.0) | (columns["lag"] > WOUND) | (columns["guide_angle"] > STEEP)
-        for group in _groups(positions.take(np.flatnonzero(doubtful))):
-            _fill(columns, positions, np.flatnonzero(doubtful)[group], find)
+        solve_doubtful(columns, positions)
     return Solutions(**columns)
+
+
+def solve_doubtful(columns: dict[str, Array], positions: Positions) -> None:
+    """Solve again from scratch what was solved from a neighbour and may lie past a fold; changes the columns.
+
+    Where a fold is born between two neighbours, the solution may slide past it; such balloons are necked or wide.
+    """
+    ringed = positions.control_ring_diameter > 0.0
+    wide = columns["largest_radius"] > np.where(ringed, WIDEST, 1.5 * WIDEST) * positions.ring_diameter
+    doubtful = wide | (columns["neck_radius"] > 0.0) | (columns["lag"] > WOUND) | (columns["guide_angle"] > STEEP)
+    index = np.flatnonzero(doubtful)
+    for block in blocks(positions.take(index)):
+        _fill(columns, positions, index[block], find)
 
 
 def _fill(columns: dict[str, Array], positions: Positions, group: Index, by: Callable[[Cases], Found]) -> None:
     part = positions.take(group)
-    cases = _cases(part)
-    found = _results(part, cases, by(cases))
+    cases = scaled(part)
+    found = results(part, cases, by(cases))
     for name, column in columns.items():
         column[group] = found.get(name, np.nan)
 
 
-def _results(p: Positions, cases: Cases, found: Found) -> dict[str, NDArray[np.float64] | NDArray[np.int_]]:
-    a, force = _scales(p)
+def results(p: Positions, cases: Cases, found: Found) -> dict[str, NDArray[np.float64] | NDArray[np.int_]]:
+    """Give the columns of ``Solutions`` for what was found, nan where it is not steady."""
+    a, force = units_of(p)
     point = found.point
     steady = np.flatnonzero(found.outcome == Outcome.STEADY)
     columns: dict[str, NDArray[np.float64] | NDArray[np.int_]] = {
@@ -261,12 +284,12 @@ def limit_masses(positions: Positions) -> LimitMasses:
 
     def follow_to_the_end(group: Index) -> None:
         part = positions.take(group)
-        found: Limits = trace_limits(_cases(part))
+        found: Limits = trace_limits(scaled(part))
         unit = 0.5 * part.yarn_linear_density * part.ring_diameter
         for name in names:
             columns[name][group] = getattr(found, name) * (1.0 if name == "followed" else unit)
 
-    _all(_groups(positions, PROCESSORS), follow_to_the_end)
+    _all(blocks(positions, PROCESSORS), follow_to_the_end)
     return LimitMasses(**{**columns, "followed": columns["followed"] > 0.5})
 
 
@@ -274,9 +297,9 @@ def threads(positions: Positions, points: int = 96) -> Threads:
     """Give points along the yarn of each steady balloon, to draw it."""
     count = len(positions)
     depth, radius, azimuth, tension = (np.full((points + 2, count), np.nan) for _ in range(4))
-    for group in _groups(positions):
+    for group in blocks(positions):
         part = positions.take(group)
-        cases = _cases(part)
+        cases = scaled(part)
         found = find(cases)
         good = np.flatnonzero(found.outcome == Outcome.STEADY)
         if not good.size:
@@ -285,7 +308,7 @@ def threads(positions: Positions, points: int = 96) -> Threads:
         here = cases.take(good)
         steps = points // 2 if ringed else points + 1
         rows = trace(here, found.point.take(good), steps)
-        a, force = _scales(part)
+        a, force = units_of(part)
         for column, values, scale in zip(
             (depth, radius, azimuth, tension), rows, (a, a, np.ones_like(a), force), strict=True
         ):

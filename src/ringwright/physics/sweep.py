@@ -11,7 +11,7 @@ from ringwright.physics.outcome import Outcome
 from ringwright.physics.taut import MASS_AGREES, TOLERANCE, Found, empty, find, refine
 from ringwright.physics.triples import dot
 
-__all__ = ["follow"]
+__all__ = ["follow", "surely_alike"]
 
 APART = 32
 NEAR = 0.2
@@ -56,7 +56,7 @@ def _between(cases: Cases, found: Found, index: Index, left: Index, right: Index
     here, guess = cases.take(index), 0.5 * (before.w + after.w)
     steps = np.maximum(before.steps, after.steps)
     point, rows = polish(here, guess, before.ahead, before.contact, steps)
-    sure = _sure(here, point, before, guess) & _sure(here, point, after, guess)
+    sure = surely_alike(here, point, before, guess) & surely_alike(here, point, after, guess)
     part = empty(index.size)
     part.point, part.rows = point, rows
     part.outcome[:] = Outcome.STEADY
@@ -66,7 +66,7 @@ def _between(cases: Cases, found: Found, index: Index, left: Index, right: Index
     return np.concatenate(unsure)
 
 
-def _sure(cases: Cases, point: Point, neighbour: Point, guess: Array) -> NDArray[np.bool_]:
+def surely_alike(cases: Cases, point: Point, neighbour: Point, guess: Array) -> NDArray[np.bool_]:
     """Say whether a polished point surely lies on the branch of a neighbour that differs little from it."""
     steepness, its = point.slope / point.mass, neighbour.slope / neighbour.mass
     sure: NDArray[np.bool_] = (

@@ -19,7 +19,7 @@ from ringwright.setting.places import DoffProblem, Places, Sampling, lay_out
 from ringwright.setting.problem import cop_shape, doff_problem, positions, wall
 from ringwright.units import show
 
-__all__ = ["Comparison", "Doff", "Envelope", "Forces", "compare_doffs", "solve_doff"]
+__all__ = ["Comparison", "Doff", "Envelope", "Forces", "compare_doffs", "forces_of", "solve_doff"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,7 +130,7 @@ def _solved(choice: Choice, sampling: Sampling) -> Doff:
     # Place by place the strokes differ least from one to the next, which makes the sweep quick.
     order = np.arange(len(places)).reshape(-1, sampling.places).T.ravel()
     solutions = solve(positions(choice, places).take(order), sweep=True).take(np.argsort(order))
-    forces = _forces(choice, places, solutions)
+    forces = forces_of(choice, places, solutions)
     return Doff(
         choice=choice,
         problem=problem,
@@ -146,7 +146,8 @@ def _solved(choice: Choice, sampling: Sampling) -> Doff:
     )
 
 
-def _forces(choice: Choice, places: Places, solutions: Solutions) -> Forces:
+def forces_of(choice: Choice, places: Places, solutions: Solutions) -> Forces:
+    """Give the forces at places from the solutions there."""
     frame = choice.frame
     lean = angle_to_vertical(frame.guide.nip_offset, frame.guide.nip_height - places.guide_height)
     triangle = triangle_tension(solutions.guide_tension, solutions.guide_angle, lean, frame.guide.friction)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -214,8 +214,3 @@ def moment_controls(solved: Solved, faults: Mapping[str, Any]) -> list[dict[str,
 def frame_of_sheet() -> dict[str, float]:
     """Give the size of the drawing's sheet and of its labels."""
     return {"width": WIDTH, "height": HEIGHT, "names": NAMES}
-
-
-def as_b(address: Address) -> Address:
-    """Keep the present setting as B."""
-    return replace(address, b=dict(address.a))

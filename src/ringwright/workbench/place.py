@@ -13,7 +13,7 @@ from ringwright.physics.outcome import Outcome
 from ringwright.physics.position import Positions, Solutions
 from ringwright.refusal import Fault
 from ringwright.setting.choice import Choice
-from ringwright.setting.doff import Forces, _forces
+from ringwright.setting.doff import Forces, forces_of
 from ringwright.setting.places import DoffProblem, Places, Sampling, lay_out
 from ringwright.setting.problem import doff_problem, positions
 from ringwright.units import parse, show
@@ -109,7 +109,7 @@ def place_of(
         ring = choice.frame.ring.model_copy(update={"friction": friction})
         with_friction = replace(choice, frame=choice.frame.model_copy(update={"ring": ring})) if k else choice
         one = solutions.take(np.array([k]))
-        forces = _forces(with_friction, places, one)
+        forces = forces_of(with_friction, places, one)
         states.append(State(choice=with_friction, problem=problem, places=places, solutions=one, forces=forces))
     return Place(here=states[0], band=tuple(states[1:]), line=traced[0], strokes=strokes)
 

@@ -10,11 +10,8 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from ringwright.physics.position import Positions, Solutions, solve
-
 # Both are asked for together, from one walk along the branch; position.py keeps its own scaling to itself so far.
-from ringwright.physics.position import _cases as scaled
-from ringwright.physics.position import _scales as scales_of
+from ringwright.physics.position import Positions, Solutions, scaled, solve, units_of
 from ringwright.physics.real import Array
 from ringwright.physics.shoot import ANGLE, BEND, flight
 
@@ -49,7 +46,7 @@ def lines(positions: Positions, solutions: Solutions) -> list[Line | None]:
 
 def _traced(positions: Positions, solutions: Solutions) -> list[Line]:
     """Fly from the guide with the solved unknowns; all have a control ring, or none has."""
-    cases, (radius, force) = scaled(positions), scales_of(positions)
+    cases, (radius, force) = scaled(positions), units_of(positions)
     flow = cases.feed**2
     bend = solutions.control_ring_bend
     start = np.stack([np.log(solutions.guide_tension / force - flow), solutions.guide_angle * ANGLE, bend * BEND])
