@@ -7,8 +7,8 @@ import io
 import pypdf
 from playwright.sync_api import expect
 
-from ringwright import app
 from ringwright.report.card_pdf import card_pdf
+from ringwright.verbs import app
 
 
 def words_of(pdf):

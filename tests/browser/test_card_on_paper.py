@@ -8,9 +8,9 @@ import subprocess
 import pytest
 from pypdf import PdfReader
 
-from ringwright import app
 from ringwright.mill import demo_mill_path, read_mill
 from ringwright.report.card_html import card_html
+from ringwright.verbs import app
 
 SETTINGS = [(one.frame, one.yarn) for one in read_mill(demo_mill_path()).settings.values()]
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")

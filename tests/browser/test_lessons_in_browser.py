@@ -200,9 +200,9 @@ def test_a_frame_that_cannot_show_a_lesson_says_why(browser, served):
 
 
 def test_the_page_and_the_command_give_the_same_numbers(page, served):
-    from ringwright import app  # noqa: PLC0415
     from ringwright.lessons.asking import ask  # noqa: PLC0415
     from ringwright.report.number import Number, figures  # noqa: PLC0415
+    from ringwright.verbs import app  # noqa: PLC0415
 
     visit(page, served, "control-ring", "?at=50%20mm")
     asked = ask(app.open_mill("demo"), "control-ring", "F1", "AV30K", "50 mm")

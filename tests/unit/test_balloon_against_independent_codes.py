@@ -14,9 +14,9 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-from ringwright.app import solve_positions
 from ringwright.cli.main import ringwright
 from ringwright.refusal import Refusal
+from ringwright.verbs.app import solve_positions
 
 AUTHORITY = Path(__file__).parents[2] / "authorities" / "independent-balloon"
 POSITIONS = json.loads((AUTHORITY / "positions.json").read_text(encoding="utf-8"))["cases"]

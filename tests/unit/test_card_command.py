@@ -15,7 +15,6 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from ringwright import app
 from ringwright.judgement import cautions
 from ringwright.mill import demo_mill_path, read_mill
 from ringwright.refusal import Refusal
@@ -23,6 +22,7 @@ from ringwright.report import folder
 from ringwright.report.card_html import card_html
 from ringwright.report.card_pdf import card_pdf
 from ringwright.report.number import Origin
+from ringwright.verbs import app
 
 MILL = read_mill(demo_mill_path())
 SETTINGS = [(one.frame, one.yarn) for one in MILL.settings.values()]

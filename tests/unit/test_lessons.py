@@ -11,7 +11,6 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
-from ringwright import app
 from ringwright.cli.main import main
 from ringwright.lessons.asking import ask
 from ringwright.lessons.belts import spindles_of_one, twist_lost
@@ -31,6 +30,7 @@ from ringwright.report.position_inputs import Balloon
 from ringwright.setting.choice import Trial
 from ringwright.setting.doff import solve_doff
 from ringwright.setting.problem import wall
+from ringwright.verbs import app
 
 RPM = math.pi / 30
 FRAMES = [("F1", "AV30K"), ("F2", "AV40B"), ("F3", "AV20W"), ("F4", "AV60C")]

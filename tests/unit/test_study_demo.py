@@ -14,14 +14,14 @@ import pytest
 from click.testing import CliRunner
 from scipy import stats
 
-from ringwright import studying
 from ringwright.cli.main import ringwright
 from ringwright.events.event import BREAKS, RUNNING
 from ringwright.floor_demo.scenario import DESCRIPTION, read_story
 from ringwright.floor_demo.simulate import simulate
 from ringwright.mill import demo_mill_path, read_mill
 from ringwright.refusal import Refusal
-from ringwright.studying import Asked
+from ringwright.verbs import studying
+from ringwright.verbs.studying import Asked
 
 TRUTH = tomllib.loads(DESCRIPTION.read_text(encoding="utf-8"))
 

@@ -12,10 +12,10 @@ import pytest
 from click.testing import CliRunner
 from web_request import request
 
-from ringwright import app as verbs
 from ringwright.cli.main import ringwright
 from ringwright.physics.position import threads
 from ringwright.setting.problem import positions
+from ringwright.verbs import app as verbs
 from ringwright.web.address import echo, read_address
 from ringwright.web.server import make_app
 from ringwright.workbench.asking import asked

@@ -15,7 +15,6 @@ from click.testing import CliRunner
 from pypdf import PdfReader
 from scipy import stats
 
-from ringwright.app import open_mill
 from ringwright.cli.main import ringwright
 from ringwright.findings.finding import Answer, Estimate, Finding, Sureness
 from ringwright.judgement.cautions import cautions
@@ -26,6 +25,7 @@ from ringwright.report.worklist_text import list_text
 from ringwright.report.worklist_view import DoneRow, ListToShow
 from ringwright.store.ledger import LEDGER, MIGRATIONS, open_ledger
 from ringwright.store.ticks import Tick
+from ringwright.verbs.app import open_mill
 from ringwright.worklist.follow_up import BeforeAfter, FollowUp, follow_up, follow_up_of_trial
 from ringwright.worklist.listing import make_list
 from ringwright.worklist.task import FrameFacts, task_key

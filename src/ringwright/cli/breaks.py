@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import click
 
-from ringwright import app, costing
 from ringwright.cli.trial_options import place_options, told, trial_options
 from ringwright.report.economy_text import breaks_text
+from ringwright.verbs import app, costing
 
 __all__ = ["breaks"]
 

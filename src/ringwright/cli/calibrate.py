@@ -6,9 +6,9 @@ from datetime import UTC, datetime
 
 import click
 
-from ringwright import costing
-from ringwright.app import DEMO
 from ringwright.report.calibration_text import calibration_text
+from ringwright.verbs import costing
+from ringwright.verbs.app import DEMO
 
 __all__ = ["calibrate"]
 

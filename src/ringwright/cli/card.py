@@ -6,11 +6,11 @@ import shutil
 
 import click
 
-from ringwright import app
 from ringwright.report.card_html import card_html
 from ringwright.report.card_pdf import card_pdf
 from ringwright.report.folder import write_files
 from ringwright.report.terminal import terminal_card
+from ringwright.verbs import app
 
 __all__ = ["card"]
 

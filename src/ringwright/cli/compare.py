@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import click
 
-from ringwright import costing
 from ringwright.report.compare_text import compare_chart, compare_text
 from ringwright.report.folder import write_files
+from ringwright.verbs import costing
 
 __all__ = ["compare"]
 

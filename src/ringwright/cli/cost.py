@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import click
 
-from ringwright import app, costing
 from ringwright.cli.trial_options import place_options, trial_options
 from ringwright.report.economy_charts import cost_chart
 from ringwright.report.economy_text import cost_text
 from ringwright.report.folder import write_files
+from ringwright.verbs import app, costing
 
 __all__ = ["cost"]
 

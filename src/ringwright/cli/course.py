@@ -5,12 +5,12 @@ from __future__ import annotations
 import click
 import orjson
 
-from ringwright import app
 from ringwright.report.course_chart import course_chart
 from ringwright.report.course_text import course_figure, course_text
 from ringwright.report.folder import write_files
 from ringwright.report.improve_values import course_values
 from ringwright.report.typesetting import png
+from ringwright.verbs import app
 
 __all__ = ["course"]
 

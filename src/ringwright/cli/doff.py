@@ -7,12 +7,12 @@ import shutil
 import click
 import orjson
 
-from ringwright import app
 from ringwright.report.doff_figures import doff_figures
 from ringwright.report.doff_rows import doff_csv, doff_json
 from ringwright.report.doff_text import doff_text
 from ringwright.report.folder import write_files
 from ringwright.report.typesetting import png
+from ringwright.verbs import app
 
 __all__ = ["doff"]
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import click
 import orjson
 
-from ringwright import app, costing
 from ringwright.cli.trial_options import place_options, trial_options
 from ringwright.report.economy_charts import power_chart
 from ringwright.report.economy_text import energy_text
 from ringwright.report.folder import write_files
+from ringwright.verbs import app, costing
 
 __all__ = ["energy"]
 

@@ -7,12 +7,12 @@ import sys
 import click
 import orjson
 
-from ringwright import app
 from ringwright.report.folder import write_files
 from ringwright.report.front_chart import front_chart
 from ringwright.report.improve_text import front_figures, improve_text
 from ringwright.report.improve_values import improve_values
 from ringwright.report.typesetting import png
+from ringwright.verbs import app
 
 __all__ = ["improve"]
 

@@ -6,7 +6,7 @@ import shlex
 
 import click
 
-from ringwright import app
+from ringwright.verbs import app
 
 __all__ = ["init"]
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import click
 
-from ringwright import app
 from ringwright.report.folder import write_files
+from ringwright.verbs import app
 
 __all__ = ["lesson"]
 

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import click
 
-from ringwright import app
 from ringwright.refusal import Fault, Refusal
+from ringwright.verbs import records
 
 __all__ = ["listen"]
 
@@ -47,11 +47,11 @@ def listen(
     RINGWRIGHT_MQTT_PASSWORD for the broker.
     """
     if check_broker:
-        app.check_broker(check_broker)
-        click.echo(f"{check_broker}: nothing in it loses messages that wait. {app.broker_promise()}")
+        records.check_broker(check_broker)
+        click.echo(f"{check_broker}: nothing in it loses messages that wait. {records.broker_promise()}")
         return
     if write_broker:
-        app.write_broker(write_broker)
+        records.write_broker(write_broker)
         click.echo(f"{write_broker} now holds settings for mosquitto.")
         return
     if not (mill and store and (http or folder or mqtt)):
@@ -75,7 +75,7 @@ def listen(
     stop = threading.Event()
     for one in (signal.SIGINT, signal.SIGTERM):
         signal.signal(one, lambda *_: stop.set())
-    app.listen(store, mill, doors, stop, click.echo)
+    records.listen(store, mill, doors, stop, click.echo)
 
 
 def _address(text: str, option: str, port: int) -> tuple[str, int]:

@@ -8,11 +8,11 @@ from typing import Literal
 import click
 import orjson
 
-from ringwright import app
 from ringwright.refusal import Fault, Refusal
 from ringwright.report.plan_text import plan_text
 from ringwright.report.plan_values import plan_values
 from ringwright.units import parse
+from ringwright.verbs import app
 
 __all__ = ["plan"]
 

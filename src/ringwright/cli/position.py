@@ -11,9 +11,9 @@ from typing import Any, BinaryIO
 import click
 import orjson
 
-from ringwright import app
 from ringwright.refusal import Fault, Refusal
 from ringwright.report.position_text import position_text
+from ringwright.verbs import app
 
 __all__ = ["position"]
 

@@ -12,8 +12,8 @@ from urllib.parse import urlunsplit
 
 import click
 
-from ringwright import app
 from ringwright.refusal import Fault, Refusal
+from ringwright.verbs import app
 
 __all__ = ["serve"]
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import click
 
-from ringwright import app, costing
 from ringwright.cli.trial_options import place_options, trial_options
 from ringwright.report.folder import write_files
 from ringwright.report.spread_text import ranking_chart, spread_text
+from ringwright.verbs import app, costing
 
 __all__ = ["spread"]
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import click
 import orjson
 
-from ringwright import studying
 from ringwright.report.folder import write_files
 from ringwright.report.study_figures import study_figures
 from ringwright.report.study_text import study_text, study_values
+from ringwright.verbs import studying
 
 __all__ = ["study"]
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from ringwright import app
+from ringwright.verbs import records
 
 __all__ = ["take"]
 
@@ -34,11 +34,11 @@ def take(
     taken again. Taking a file twice changes nothing.
     """
     if new_source:
-        path = app.new_source(new_source)
+        path = records.new_source(new_source)
         click.echo(f"{path} now holds a source to finish. Check its columns and write its time zone.")
         return
     if listed and store:
-        for one in app.takes(store):
+        for one in records.takes(store):
             click.echo(f"{one.number:>5}  {one.at}  {one.file}: {one.in_words}")
         return
     wanted = {"FILE": files, "--source": source, "--mill": mill, "--store": store}
@@ -48,7 +48,7 @@ def take(
         raise click.UsageError(f"Missing: {', '.join(missing)}. {mend}")
     for file in files:
         with click.progressbar(length=100, label=file, file=sys.stderr, hidden=not sys.stderr.isatty()) as bar:
-            one = app.take(file, source, mill, store, _moved(bar))
+            one = records.take(file, source, mill, store, _moved(bar))
         click.echo(f"{file}: {one.in_words}")
         if one.set_aside:
             click.echo(f"  Why, row by row: {store}/{one.set_aside_file}; mend the rows there and take that file.")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import click
 
-from ringwright import studying
 from ringwright.refusal import Fault, Refusal
 from ringwright.report.study_text import answer_text, plan_of_trial_text
 from ringwright.units import parse
+from ringwright.verbs import studying
 
 __all__ = ["trial"]
 

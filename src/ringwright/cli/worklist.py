@@ -5,8 +5,8 @@ from __future__ import annotations
 import click
 import orjson
 
-from ringwright import studying, tasking
 from ringwright.report.folder import write_files
+from ringwright.verbs import studying, tasking
 
 __all__ = ["worklist"]
 

@@ -10,7 +10,6 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from ringwright.app import DEMO
 from ringwright.editing.desk import Desk, Stale
 from ringwright.editing.difference import difference
 from ringwright.editing.files import MillFiles
@@ -19,6 +18,7 @@ from ringwright.editing.merging import Merge, merge
 from ringwright.editing.proposal import Proposal, beside, proposed
 from ringwright.editing.sheet import Sheet, sheet_of
 from ringwright.refusal import Refusal
+from ringwright.verbs.app import DEMO
 from ringwright.web.bench_view import MARKS
 from ringwright.web.mill_form import SheetForm, read_form
 from ringwright.web.mill_view import faulty, heads, link_of, listed, sections_view, title_of, wrong_lines

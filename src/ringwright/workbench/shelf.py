@@ -5,9 +5,9 @@ from __future__ import annotations
 import threading
 from pathlib import Path
 
-from ringwright import app
 from ringwright.mill import Mill
 from ringwright.refusal import Refusal
+from ringwright.verbs import app
 
 __all__ = ["MillShelf"]
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from ringwright import app
 from ringwright.mill import Frame, Mill
 from ringwright.mill.field import read_value, stated
 from ringwright.mill.frame import ControlRing, Guide
@@ -15,6 +14,7 @@ from ringwright.mill.table import Table, number_at
 from ringwright.refusal import Fault, Refusal
 from ringwright.setting.choice import Choice, Trial, choose
 from ringwright.units import from_unit, in_unit, parse
+from ringwright.verbs import app
 from ringwright.workbench.field import FIELDS, SWITCHES, Field
 
 __all__ = ["Key", "Tried", "nearby", "read_tried"]

@@ -25,9 +25,9 @@ __all__ = ["breaks", "calibrate", "compare", "cost", "energy", "spread"]
 
 def energy(where: str, names: tuple[str, str], tried: Trial) -> tuple[Mill, Doff, Energy]:
     """Part the power of one spindle of a frame and yarn (their names); with the mill and the doff it is of."""
-    from ringwright.app import open_mill
     from ringwright.economy import energy_by_part
     from ringwright.setting.doff import solve_doff
+    from ringwright.verbs.app import open_mill
 
     mill = open_mill(where)
     doff = solve_doff(mill, *names, tried)
@@ -36,10 +36,10 @@ def energy(where: str, names: tuple[str, str], tried: Trial) -> tuple[Mill, Doff
 
 def cost(where: str, names: tuple[str, str], tried: Trial, rate: float | None) -> tuple[Mill, Doff, EconomicSpeed]:
     """Reckon the cost of a kilogram over speed, from the setting's break rate [per 1000 spindle hours] if known."""
-    from ringwright.app import open_mill
     from ringwright.economy import economic_speed, ground
     from ringwright.refusal import Fault, Refusal
     from ringwright.setting.doff import solve_doff
+    from ringwright.verbs.app import open_mill
 
     if rate is not None and not 0.1 <= rate <= 2000:
         raise Refusal(Fault(where="the break rate", got=f"{rate:g}", wants="from 0.1 to 2000 per 1000 spindle hours"))
@@ -51,10 +51,10 @@ def cost(where: str, names: tuple[str, str], tried: Trial, rate: float | None) -
 
 def breaks(where: str, names: tuple[str, str], tried: Trial, counts_file: str | None) -> tuple[Doff, BreakStudy]:
     """Compare the end breaks of a trial with those of the setting, calibrated by a CSV file of counts if given."""
-    from ringwright.app import open_mill
     from ringwright.economy.counting import read_counts, study_breaks
     from ringwright.economy.csv_table import text_of
     from ringwright.setting.doff import solve_doff
+    from ringwright.verbs.app import open_mill
 
     mill = open_mill(where)
     counts = read_counts(text_of(counts_file), counts_file) if counts_file else ()
@@ -65,13 +65,13 @@ def calibrate(
     where: str, names: tuple[str, str], readings_file: str, hold: Sequence[str], date: str | None, *, replace: bool
 ) -> tuple[Calibration, Path | None]:
     """Fit friction and drag to a CSV of readings, or the demo's; with a date, keep the fit and give its file."""
-    from ringwright.app import DEMO, open_mill
     from ringwright.economy.csv_table import text_of
     from ringwright.mill import demo_mill_path
     from ringwright.setting.choice import choose
     from ringwright.uncertainty.calibration import calibrate as calibrated
     from ringwright.uncertainty.keeping import calibration_toml, keep, place_to_keep
     from ringwright.uncertainty.readings import read_readings
+    from ringwright.verbs.app import DEMO, open_mill
 
     if readings_file == DEMO:
         readings_file = str(demo_mill_path() / f"readings_{'_'.join(names)}.csv")
@@ -85,10 +85,10 @@ def calibrate(
 
 def spread(where: str, names: tuple[str, str], tried: Trial, doffs: int) -> SpreadStudy:
     """Carry the spread of the inputs through about so many doffs, 64 to 65 536."""
-    from ringwright.app import open_mill
     from ringwright.refusal import Fault, Refusal
     from ringwright.setting.choice import choose
     from ringwright.uncertainty.spread import study_spread
+    from ringwright.verbs.app import open_mill
 
     if not 64 <= doffs <= 65536:
         raise Refusal(Fault(where="the number of doffs", got=str(doffs), wants="from 64 to 65536"))
@@ -97,9 +97,9 @@ def spread(where: str, names: tuple[str, str], tried: Trial, doffs: int) -> Spre
 
 def compare(where: str, a: tuple[str, str], b: tuple[str, str], tried: str) -> SideBySide:
     """Compare a frame and yarn as set with another pair, or the same, with what is tried on it ("traveller=40mg")."""
-    from ringwright.app import open_mill
     from ringwright.economy.compare import compare as compared
     from ringwright.economy.trying import read_trial
     from ringwright.setting.choice import AS_SET
+    from ringwright.verbs.app import open_mill
 
     return compared(open_mill(where), (*a, AS_SET), (*b, read_trial(tried)))

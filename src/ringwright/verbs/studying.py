@@ -106,10 +106,10 @@ def _known(given: Collection[str], known: Collection[str], what: str) -> None:
 
 def _gathered(asked: Asked) -> _Gathered:
     """Open the records and count them by cell, spindle and cop."""
-    from ringwright.app import open_mill
     from ringwright.refusal import Fault, Refusal
     from ringwright.study.engine import open_engine
     from ringwright.study.records import gather, read_stretches
+    from ringwright.verbs.app import open_mill
 
     mill = open_mill(asked.mill)
     _known(asked.frames, mill.frames, "the frame")
@@ -181,10 +181,10 @@ def write_demo(folder: str, *, clean: bool = False, seed: int = 1) -> list[Path]
 
     import pyarrow.parquet as pq
 
-    from ringwright.app import open_mill
     from ringwright.floor_demo.scenario import DESCRIPTION, read_story
     from ringwright.floor_demo.simulate import simulate
     from ringwright.report.folder import write_files
+    from ringwright.verbs.app import open_mill
 
     frame = next(iter(open_mill(DEMO).frames.values()))
     drawn = simulate(read_story(clean=clean), frame.spindles, frame.sides, seed)

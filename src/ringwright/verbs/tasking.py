@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from ringwright.report.worklist_view import ListToShow
     from ringwright.store.ticks import Tick
     from ringwright.study.records import FrameShape
-    from ringwright.studying import Asked
+    from ringwright.verbs.studying import Asked
     from ringwright.worklist.follow_up import FollowUp
     from ringwright.worklist.task import FrameFacts, WorkList
 
@@ -52,9 +52,9 @@ class Ticking:
 
 def work_list(asked: Asked) -> ShiftList:
     """Make the list from the records and the settings of a mill; Refusal as the studies refuse."""
-    from ringwright.app import open_mill
     from ringwright.judgement import judge
-    from ringwright.studying import study
+    from ringwright.verbs.app import open_mill
+    from ringwright.verbs.studying import study
     from ringwright.worklist.listing import make_list
 
     mill, found = open_mill(asked.mill), study(asked)
@@ -100,12 +100,12 @@ def to_show(found: ShiftList, asked: Asked) -> ListToShow:
 
 def tick(asked: Asked, given: Ticking) -> Tick:
     """Note in the store that a task of the list was done; Refusal that names every fault of what was given."""
-    from ringwright.app import open_mill
     from ringwright.refusal import Fault, Refusal, nearest
     from ringwright.store import open_store
     from ringwright.store.place import store_mill
     from ringwright.store.ticks import Tick
-    from ringwright.studying import DEMO
+    from ringwright.verbs.app import open_mill
+    from ringwright.verbs.studying import DEMO
 
     if asked.records == DEMO:
         mend = "Take the demo's records into a store first (ringwright study demo --write, then ringwright take)."
@@ -156,7 +156,7 @@ def _done(asked: Asked, mill: Mill, wanted: list[str]) -> tuple[Done, ...]:
     """Read the ticks of these frames (and of the whole mill) and hold each task's last one to the records since."""
     from ringwright.store import open_store
     from ringwright.store.place import store_mill
-    from ringwright.studying import DEMO
+    from ringwright.verbs.studying import DEMO
 
     if asked.records == DEMO:
         return ()
@@ -165,7 +165,7 @@ def _done(asked: Asked, mill: Mill, wanted: list[str]) -> tuple[Done, ...]:
     last = {one.key: one for one in ticks}
     if not last:
         return ()
-    from ringwright.ticked import TickedRecords
+    from ringwright.verbs.ticked import TickedRecords
 
     held = TickedRecords(asked, mill.name, {name: _shape(mill.frames[name]) for name in wanted}, mill.shift_length)
     earlier = {

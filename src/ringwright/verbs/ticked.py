@@ -21,7 +21,7 @@ from ringwright.study.trial_verdict import ShiftRow, judge_trial
 from ringwright.worklist.follow_up import BeforeAfter, FollowUp, follow_up, follow_up_of_trial
 
 if TYPE_CHECKING:
-    from ringwright.studying import Asked
+    from ringwright.verbs.studying import Asked
 
 __all__ = ["TickedRecords"]
 
