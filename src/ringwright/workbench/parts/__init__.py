@@ -1,0 +1,1 @@
+"""The parts around the balloon as pages: what may be typed for each, and the sheet that answers."""

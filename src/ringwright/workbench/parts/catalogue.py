@@ -1,0 +1,21 @@
+"""The parts that have a page, in the order in which the yarn meets them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from ringwright.refusal import Fault, Refusal, nearest
+from ringwright.workbench.parts.part import Part
+
+__all__ = ["PARTS", "part_at"]
+
+PARTS: Mapping[str, Part] = MappingProxyType({one.key: one for one in ()})
+
+
+def part_at(key: str) -> Part:
+    """Find a part by its key; Refusal with the nearest key if there is none."""
+    if key in PARTS:
+        return PARTS[key]
+    wants = f"one of {', '.join(PARTS)}"
+    raise Refusal(Fault(where="the part", got=f'"{key}"', wants=wants, mend=nearest(key, list(PARTS))))
