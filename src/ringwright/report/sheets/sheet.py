@@ -40,7 +40,7 @@ class Table:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
-    """A figure as SVG text (from ``report.svg.figure``), its title, and in words what it shows, for who cannot see it."""
+    """A figure as SVG text (from ``report.svg.figure``), its title, and in words what it shows."""
 
     title: str
     svg: str

@@ -10,7 +10,9 @@ from ringwright.workbench.parts.part import Part
 
 __all__ = ["PARTS", "part_at"]
 
-PARTS: Mapping[str, Part] = MappingProxyType({one.key: one for one in ()})
+_IN_ORDER: tuple[Part, ...] = ()
+
+PARTS: Mapping[str, Part] = MappingProxyType({one.key: one for one in _IN_ORDER})
 
 
 def part_at(key: str) -> Part:
