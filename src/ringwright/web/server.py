@@ -17,7 +17,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from ringwright.refusal import Refusal
-from ringwright.web import bench_page, card_page, doff_page, lesson_page, login_page, mill_page
+from ringwright.web import bench_page, card_page, doff_page, lesson_page, login_page, mill_page, parts_page
 from ringwright.web.guard import Guard
 from ringwright.web.password import Lock
 from ringwright.web.place_of_work import PlaceOfWork
@@ -73,6 +73,10 @@ def _routes() -> list[Route]:
         Route(f"/card{at}", card_page.card),
         Route(f"/card{at}/card.pdf", card_page.pdf),
         Route(f"/card{at}/sheet", card_page.sheet),
+        Route("/parts", parts_page.choose_part),
+        Route(f"/parts{at}", parts_page.parts),
+        Route(f"/parts/{{part}}{at}", parts_page.part),
+        Route(f"/parts/{{part}}{at}/sheet.pdf", parts_page.part_pdf),
         Route("/mill", mill_page.mill),
         Route("/mill/{kind}", mill_page.sheet, methods=["GET", "POST"]),
         Route("/mill/{kind}/{name}", mill_page.sheet, methods=["GET", "POST"]),
