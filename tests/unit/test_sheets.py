@@ -28,7 +28,7 @@ SAMPLE = Sheet(
               origin="computed", numbers=(0, 1), note="Smaller slips more."),
     ),
     pictures=(
-        Picture(title="Tension", svg=figure((40.0, 20.0), "Tension", [line((0, 0), (40, 20), THIN)]), words="It falls."),
+        Picture(title="Tension", svg=figure((40.0, 20.0), "T", [line((0, 0), (40, 20), THIN)]), words="It falls."),
     ),
     warnings=("The belt slips.",),
     notes=("Air is left out.",),
@@ -42,9 +42,8 @@ WORDS = (
 
 
 def of_pdf():
-    return " ".join(
-        " ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(sheet_pdf(SAMPLE, made_at=NOON))).pages).split()
-    )
+    pages = pypdf.PdfReader(io.BytesIO(sheet_pdf(SAMPLE, made_at=NOON))).pages
+    return " ".join(" ".join(page.extract_text() for page in pages).split())
 
 
 @pytest.mark.parametrize("door", ["text", "html", "pdf"])
