@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from ringwright.refusal import Fault, Refusal
+from ringwright.store.rounds import ROUNDS_SCRIPT, Round, add_round, read_rounds
 from ringwright.store.ticks import TICKS_SCRIPT, Tick, add_tick, read_ticks
 
 __all__ = ["LEDGER", "Held", "Ledger", "Take", "open_ledger"]
@@ -42,6 +43,7 @@ MIGRATIONS: Final = (
     CREATE TABLE mill (slug TEXT PRIMARY KEY, name TEXT NOT NULL);
     """,
     TICKS_SCRIPT,
+    ROUNDS_SCRIPT,
 )
 """One script for each version of the ledger; a ledger of an older version runs those it lacks, in order."""
 
@@ -149,6 +151,15 @@ class Ledger:
         """List the tasks of a mill that were done, first to last."""
         with _told(self.path):
             return read_ticks(self._connection, mill)
+
+    def add_round(self, mill: str, given: Round) -> tuple[Round, bool]:
+        """Keep a round of readings, to be called inside a change; gives it with its number, and whether it is new."""
+        return add_round(self._connection, mill, given)
+
+    def rounds(self, mill: str, kind: str, frame: str = "") -> list[Round]:
+        """List the rounds of a kind, of one frame or of all, in the order in which they were read."""
+        with _told(self.path):
+            return read_rounds(self._connection, mill, kind, frame)
 
     def know_mill(self, slug: str, name: str) -> None:
         """Note the mill's full name; Refusal if another mill is written the same way in this store."""

@@ -15,7 +15,8 @@ import pyarrow.parquet as pq
 from ringwright.events.event import TABLES
 from ringwright.refusal import Fault, Refusal
 from ringwright.store.ledger import LEDGER, Held, Ledger, Take, open_ledger
-from ringwright.store.place import INCOMING, month_path, put_in_place, sync, told
+from ringwright.store.place import INCOMING, month_path, put_in_place, store_mill, sync, told
+from ringwright.store.rounds import Round
 
 __all__ = ["Store", "open_store"]
 
@@ -33,6 +34,17 @@ class Store:
     def takes(self) -> list[Take]:
         """List the take-ins, first to last."""
         return self.ledger.takes()
+
+    def keep_round(self, mill: str, given: Round) -> tuple[Round, bool]:
+        """Keep a round of readings of a mill (its full name), whole or not at all; and say whether it is new."""
+        with self.ledger.change():
+            slug = store_mill(mill)
+            self.ledger.know_mill(slug, mill)
+            return self.ledger.add_round(slug, given)
+
+    def rounds(self, mill: str, kind: str, frame: str = "") -> list[Round]:
+        """List the kept rounds of a mill (its full name) of a kind, of one frame or of all, first to last."""
+        return self.ledger.rounds(store_mill(mill), kind, frame)
 
     def paths(self, table: str, mill: str) -> list[Path]:
         """List the files of a table (breaks, moments, running) of a mill, month by month."""
