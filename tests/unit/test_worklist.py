@@ -24,7 +24,7 @@ from ringwright.report.worklist_sheet import list_html, list_pdf
 from ringwright.report.worklist_text import list_text
 from ringwright.report.worklist_view import DoneRow, ListToShow
 from ringwright.store.ledger import LEDGER, MIGRATIONS, open_ledger
-from ringwright.store.ticks import Tick
+from ringwright.store.ticks import TakenBack, Tick
 from ringwright.verbs.app import open_mill
 from ringwright.worklist.follow_up import BeforeAfter, FollowUp, follow_up, follow_up_of_trial
 from ringwright.worklist.listing import make_list
@@ -206,6 +206,42 @@ def test_ticks_are_kept_in_a_ledger_of_an_older_version(tmp_path, monkeypatch):
     again.close()
 
 
+BACK = TakenBack(mill="alder-vale", key="F1-spindle-5", at_us=9, by="late", note="wrong spindle")
+
+
+def test_a_tick_taken_back_stays_in_the_ledger_and_the_one_before_it_stands_again(tmp_path, monkeypatch):
+    monkeypatch.setattr("ringwright.store.ledger.MIGRATIONS", MIGRATIONS[:2])
+    open_ledger(tmp_path).close()
+    with sqlite3.connect(tmp_path / LEDGER) as old:  # a tick of a ledger from before ticks could be taken back
+        old.execute("INSERT INTO tick (mill, key, kind, what, frame, spindles, target, done_us, by, note) VALUES ("
+                    "'alder-vale', 'F1-spindle-5', 'spindle', 'Look at F1', 'F1', '5', 0.2, 1, 'early', 'ring worn <b>'"
+                    ")")
+    old.close()
+    monkeypatch.undo()
+    ledger = open_ledger(tmp_path)
+    with ledger.change():
+        ledger.add_tick(replace(TICK, done_us=5))
+        assert ledger.take_back_tick(BACK)
+    back = replace(TICK, done_us=5, taken_back_us=9, taken_back_by="late", taken_back_note="wrong spindle")
+    assert ledger.ticks("alder-vale") == [TICK, back]
+    assert [one.stands for one in ledger.ticks("alder-vale")] == [True, False]
+    with ledger.change():
+        assert ledger.take_back_tick(BACK)
+        assert not ledger.take_back_tick(BACK)  # none stands any more
+        assert not ledger.take_back_tick(replace(BACK, mill="another"))
+    ledger.close()
+
+
+def test_a_ledger_that_cannot_be_written_says_so_of_ticks_as_of_takes(tmp_path):
+    ledger = open_ledger(tmp_path)
+    with sqlite3.connect(tmp_path / LEDGER) as other:
+        other.execute("DROP TABLE tick")
+    other.close()
+    with pytest.raises(Refusal, match="Nothing of this was written; put it right and try again"), ledger.change():
+        ledger.add_tick(TICK)
+    ledger.close()
+
+
 def shown(helped=None):
     since = FollowUp(sentence="Too early.", sureness=Sureness.TOO_EARLY, cannot_say="", helped=helped)
     done = DoneRow(key="F1-spindle-5", what="Look at F1", when="now", by="early", note="ring worn <b>", since=since)
@@ -273,9 +309,25 @@ def test_a_tick_is_kept_and_judged_by_the_records_since(tmp_path):
     assert still["F1-spindle-137"] is False
     assert still["F1-spindle-702"] is True
 
+    refused = run("worklist", store, "--untick", "F1-spindle-73", "--by", "late")
+    assert isinstance(refused.exception, Refusal)
+    assert "--note is empty" in str(refused.exception)
+    assert "Known: F1-spindle-137" in str(refused.exception)
+    back = run("worklist", store, "--untick", "F1-spindle-137", "--note", "it was another", "--by", "late")
+    assert back.exit_code == 0, back.output
+    told = json.loads(run("worklist", store, "--frame", "F1", "--json").output)
+    assert [one["key"] for one in told["done"]] == ["F1-spindle-702"]
+    assert {one["key"]: one["open"] for one in told["tasks"]}["F1-spindle-137"] is True
+    history = run("worklist", store, "--history").output
+    assert "[-] Look at F1, side 1, spindle 137" in history
+    assert "by late: it was another" in history
+    assert "[x] Look at F1, side 2, spindle 702" in history
+
 
 def test_a_tick_that_cannot_be_kept_is_refused_with_every_fault():
     refused = run("worklist", "demo", "--tick", "F1-spindle-137", "--note", "x", "--by", "y")
     assert isinstance(refused.exception, Refusal)
     assert "ringwright study demo --write" in str(refused.exception)
     assert run("worklist", "demo", "--note", "x").exit_code == 2
+    assert run("worklist", "demo", "--tick", "a", "--untick", "b").exit_code == 2
+    assert run("worklist", "demo", "--untick", "b", "--when", "2026-03-20 06:40Z").exit_code == 2

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from ringwright.judgement.cautions import Caution
-from ringwright.report.worklist_view import DoneRow, ListToShow, effect_words, lettered, sureness_words
+from ringwright.report.worklist_view import DoneRow, ListToShow, TickRow, effect_words, lettered, sureness_words
 from ringwright.worklist.task import Task
 
-__all__ = ["list_text"]
+__all__ = ["history_text", "list_text"]
 
 WIDTH = 96
 
@@ -55,6 +55,16 @@ def _done(row: DoneRow) -> list[str]:
     word = "" if row.since.sureness is None else f" [{row.since.sureness.value}]"
     lines += _wrapped(f"{row.since.sentence}{word}", "      ")
     return lines + (_wrapped(f"Cannot say: {row.since.cannot_say}", "      ") if row.since.cannot_say else [])
+
+
+def history_text(rows: Sequence[TickRow]) -> str:
+    """Write every tick, first to last; one that was taken back is marked and says by whom and why."""
+    lines = []
+    for row in rows:
+        lines += _wrapped(f"{'[x]' if not row.taken_back else '[-]'} {row.what}  ({row.key})", "  ")
+        lines += _wrapped(f"{row.when}, {row.by}: {row.note}", "      ")
+        lines += _wrapped(f"Taken back {row.taken_back}", "      ") if row.taken_back else []
+    return "\n".join(lines) if lines else "No task was ticked so far."
 
 
 def _wrapped(text: str, indent: str) -> list[str]:

@@ -12,7 +12,7 @@ from ringwright.judgement.cautions import Caution
 from ringwright.worklist.follow_up import FollowUp
 from ringwright.worklist.task import Effect, Task, WorkList
 
-__all__ = ["DoneRow", "ListToShow", "effect_words", "lettered", "list_values", "sureness_words"]
+__all__ = ["DoneRow", "ListToShow", "TickRow", "effect_words", "lettered", "list_values", "sureness_words"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,6 +25,21 @@ class DoneRow:
     by: str
     note: str
     since: FollowUp
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TickRow:
+    """A tick as the history shows it: key and words of its task, when (text), by whom, the note; how it was taken back.
+
+    ``taken_back`` is empty for a tick that stands.
+    """
+
+    key: str
+    what: str
+    when: str
+    by: str
+    note: str
+    taken_back: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

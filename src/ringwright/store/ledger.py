@@ -11,7 +11,15 @@ from typing import Final
 
 from ringwright.refusal import Fault, Refusal
 from ringwright.store.rounds import ROUNDS_SCRIPT, Round, add_round, read_rounds
-from ringwright.store.ticks import TICKS_SCRIPT, Tick, add_tick, read_ticks
+from ringwright.store.ticks import (
+    TAKEN_BACK_SCRIPT,
+    TICKS_SCRIPT,
+    TakenBack,
+    Tick,
+    add_tick,
+    read_ticks,
+    take_back_tick,
+)
 
 __all__ = ["LEDGER", "Held", "Ledger", "Take", "open_ledger"]
 
@@ -44,6 +52,7 @@ MIGRATIONS: Final = (
     """,
     TICKS_SCRIPT,
     ROUNDS_SCRIPT,
+    TAKEN_BACK_SCRIPT,
 )
 """One script for each version of the ledger; a ledger of an older version runs those it lacks, in order."""
 
@@ -147,8 +156,12 @@ class Ledger:
         """Note that a task was done."""
         add_tick(self._connection, tick)
 
+    def take_back_tick(self, given: TakenBack) -> bool:
+        """Note that the last standing tick of a task was taken back; False if there is none."""
+        return take_back_tick(self._connection, given)
+
     def ticks(self, mill: str) -> list[Tick]:
-        """List the tasks of a mill that were done, first to last."""
+        """List every tick of a mill, first to last, those taken back too."""
         with _told(self.path):
             return read_ticks(self._connection, mill)
 
@@ -211,9 +224,9 @@ def _told(path: Path) -> Iterator[None]:
         text = str(error)
         busy = "locked" in text
         mend = (
-            "Another take-in is at work; try again when it is done."
+            "Another take-in or tick is being written; try again when it is done."
             if busy
-            else "Nothing of this file was taken; put it right and take the file again."
+            else "Nothing of this was written; put it right and try again."
         )
         wants = "a ledger that can be read and written, on a disk with room"
         raise Refusal(Fault(where=str(path), got=f"not usable ({text})", wants=wants, mend=mend)) from None

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isnan
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from ringwright.mill import Frame, Mill
     from ringwright.refusal import Fault
-    from ringwright.report.worklist_view import ListToShow
+    from ringwright.report.worklist_view import ListToShow, TickRow
     from ringwright.store.ticks import Tick
     from ringwright.study.records import FrameShape
     from ringwright.verbs.studying import Asked
@@ -19,7 +19,17 @@ if TYPE_CHECKING:
 # Each verb imports what it needs as it is called: the libraries of statistics take seconds to load.
 # ruff: noqa: PLC0415
 
-__all__ = ["Done", "ShiftList", "Ticking", "tick", "to_show", "work_list"]
+__all__ = [
+    "Done",
+    "ShiftList",
+    "Ticking",
+    "Unticking",
+    "history",
+    "tick",
+        "to_show",
+    "untick",
+    "work_list",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +58,15 @@ class Ticking:
     note: str
     by: str
     when: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unticking:
+    """What a person says who takes the last tick of a task back: its key, why, and who it is."""
+
+    key: str
+    note: str
+    by: str
 
 
 def work_list(asked: Asked) -> ShiftList:
@@ -82,15 +101,13 @@ def _facts(mill: Mill, name: str) -> FrameFacts:
 
 def to_show(found: ShiftList, asked: Asked) -> ListToShow:
     """Give the list as reports take it."""
-    from datetime import UTC, datetime
-
     from ringwright.report.worklist_view import DoneRow, ListToShow
 
     patrol = " --stamped patrol" if asked.at_patrol else ""
     done = tuple(
         DoneRow(
             key=one.tick.key, what=one.tick.what, by=one.tick.by, note=one.tick.note, since=one.since,
-            when=f"{datetime.fromtimestamp(one.tick.done_us / 1e6, UTC):%Y-%m-%d %H:%M} UTC",
+            when=_told(one.tick.done_us),
         )
         for one in found.done
     )  # fmt: skip
@@ -98,25 +115,19 @@ def to_show(found: ShiftList, asked: Asked) -> ListToShow:
     return ListToShow(mill=found.mill, origin=found.origin, command=command, work=found.work, done=done)
 
 
-def tick(asked: Asked, given: Ticking) -> Tick:
-    """Note in the store that a task of the list was done; Refusal that names every fault of what was given."""
+def tick(asked: Asked, given: Ticking, known: ShiftList | None = None) -> Tick:
+    """Note in the store that a task of the list was done; Refusal that names every fault of what was given.
+
+    ``known`` is the list that the person looked at; without it the list is made anew, which takes a whole study.
+    """
     from ringwright.refusal import Fault, Refusal, nearest
     from ringwright.store import open_store
-    from ringwright.store.place import store_mill
     from ringwright.store.ticks import Tick
-    from ringwright.verbs.app import open_mill
-    from ringwright.verbs.studying import DEMO
 
-    if asked.records == DEMO:
-        mend = "Take the demo's records into a store first (ringwright study demo --write, then ringwright take)."
-        raise Refusal(Fault(where="the records", got="the word demo", wants="a store, to keep the tick", mend=mend))
-    faults = [
-        Fault(where=where, got="empty", wants="filled in")
-        for where, text in (("--note", given.note), ("--by", given.by))
-        if not text.strip()
-    ]
+    mill = _mill_of_a_store(asked)
+    faults = _unfilled(given.note, given.by)
     done_us = _moment(given.when, faults)
-    tasks = {one.key: one for one in work_list(asked).work.tasks}
+    tasks = {one.key: one for one in (known or work_list(asked)).work.tasks}
     if given.key not in tasks:
         wants = "the key of a task on the list"
         faults.append(Fault(where="--tick", got=f'"{given.key}"', wants=wants, mend=nearest(given.key, tasks)))
@@ -124,7 +135,7 @@ def tick(asked: Asked, given: Ticking) -> Tick:
         raise Refusal(faults)
     task = tasks[given.key]
     made = Tick(
-        mill=store_mill(open_mill(asked.mill).name), key=task.key, kind=task.kind, what=task.what, frame=task.frame,
+        mill=mill, key=task.key, kind=task.kind, what=task.what, frame=task.frame,
         spindles=" ".join(str(one) for one in task.spindles), done_us=done_us, by=given.by.strip(),
         target=None if isnan(task.target) else task.target,
         note=given.note.strip(),
@@ -132,6 +143,82 @@ def tick(asked: Asked, given: Ticking) -> Tick:
     with open_store(asked.records) as store, store.ledger.change():
         store.ledger.add_tick(made)
     return made
+
+
+def untick(asked: Asked, given: Unticking) -> Tick:
+    """Take the last standing tick of a task back; it stays in the ledger, marked. Refusal that names every fault.
+
+    The task need not be on the list any more. Gives the tick as it is now; an earlier tick of the task counts again.
+    """
+    from datetime import UTC, datetime
+
+    from ringwright.refusal import Fault, Refusal, nearest
+    from ringwright.store import open_store
+    from ringwright.store.ticks import TakenBack
+
+    mill = _mill_of_a_store(asked)
+    faults = _unfilled(given.note, given.by)
+    at_us = round(datetime.now(tz=UTC).timestamp()) * 1_000_000
+    back = TakenBack(mill=mill, key=given.key, at_us=at_us, by=given.by.strip(), note=given.note.strip())
+    with open_store(asked.records) as store, store.ledger.change():
+        standing = {one.key: one for one in store.ledger.ticks(mill) if one.stands}
+        if given.key not in standing:
+            wants = "the key of a task that is ticked"
+            mend = nearest(given.key, standing) if standing else "No task of this mill is ticked."
+            faults.append(Fault(where="--untick", got=f'"{given.key}"', wants=wants, mend=mend))
+        if faults:
+            raise Refusal(faults)
+        store.ledger.take_back_tick(back)
+    return replace(standing[given.key], taken_back_us=at_us, taken_back_by=back.by, taken_back_note=back.note)
+
+
+def history(asked: Asked) -> tuple[TickRow, ...]:
+    """List every tick of a mill's store, first to last, those taken back too."""
+    from ringwright.report.worklist_view import TickRow
+    from ringwright.store import open_store
+
+    mill = _mill_of_a_store(asked)
+    with open_store(asked.records) as store:
+        ticks = store.ledger.ticks(mill)
+    return tuple(
+        TickRow(
+            key=one.key, what=one.what, when=_told(one.done_us), by=one.by, note=one.note,
+            taken_back="" if one.taken_back_us is None
+            else f"{_told(one.taken_back_us)} by {one.taken_back_by}: {one.taken_back_note}",
+        )
+        for one in ticks
+    )  # fmt: skip
+
+
+def _told(moment_us: int) -> str:
+    """Write a moment for a person."""
+    from datetime import UTC, datetime
+
+    return f"{datetime.fromtimestamp(moment_us / 1e6, UTC):%Y-%m-%d %H:%M} UTC"
+
+
+def _mill_of_a_store(asked: Asked) -> str:
+    """Give the mill's name as the store writes it; Refusal for the demo, which has no store to keep a tick in."""
+    from ringwright.refusal import Fault, Refusal
+    from ringwright.store.place import store_mill
+    from ringwright.verbs.app import open_mill
+    from ringwright.verbs.studying import DEMO
+
+    if asked.records == DEMO:
+        mend = "Take the demo's records into a store first (ringwright study demo --write, then ringwright take)."
+        raise Refusal(Fault(where="the records", got="the word demo", wants="a store, to keep the tick", mend=mend))
+    return store_mill(open_mill(asked.mill).name)
+
+
+def _unfilled(note: str, by: str) -> list[Fault]:
+    """Give a fault for each of the two that a person must write."""
+    from ringwright.refusal import Fault
+
+    return [
+        Fault(where=where, got="empty", wants="filled in")
+        for where, text in (("--note", note), ("--by", by))
+        if not text.strip()
+    ]
 
 
 def _moment(text: str, faults: list[Fault]) -> int:
@@ -161,7 +248,8 @@ def _done(asked: Asked, mill: Mill, wanted: list[str]) -> tuple[Done, ...]:
     if asked.records == DEMO:
         return ()
     with open_store(asked.records) as store:
-        ticks = [one for one in store.ledger.ticks(store_mill(mill.name)) if one.frame in {*wanted, ""}]
+        every = store.ledger.ticks(store_mill(mill.name))
+    ticks = [one for one in every if one.stands and one.frame in {*wanted, ""}]
     last = {one.key: one for one in ticks}
     if not last:
         return ()
