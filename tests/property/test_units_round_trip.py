@@ -67,11 +67,20 @@ PINT = {
     ("output", "g/h"): "g / hour",
     ("output", "kg/h"): "kg / hour",
     ("output", "kg/s"): "kg / s",
+    ("stiffness", "N/mm"): "N / mm",
+    ("stiffness", "N/m"): "N / m",
+    ("stiffness", "kN/mm"): "kN / mm",
+    ("damping", "N s/m"): "N * s / m",
+    ("kinematic viscosity", "mm2/s"): "centistokes",
+    ("kinematic viscosity", "m2/s"): "m**2 / s",
+    ("unbalance", "g mm"): "g * mm",
+    ("unbalance", "kg m"): "kg * m",
 }
 SI_IN_PINT = {
     "count": "kg / m", "twist": "1 / m", "rotation": "radian / s", "length": "m", "mass": "kg", "force": "N",
     "tenacity": "N * m / kg", "speed": "m / s", "time": "s", "density": "kg / m**3", "share": "dimensionless",
     "power": "W", "pressure": "Pa", "angle": "radian", "output": "kg / s",
+    "stiffness": "N / m", "damping": "N * s / m", "kinematic viscosity": "m**2 / s", "unbalance": "kg * m",
 }  # fmt: skip
 RECIPROCAL = {"Ne": "number_english", "hank": "number_english", "Nm": "number_meter"}
 BY_ROOT_OF_COUNT = {"TM", "alpha_tex", "alpha_m"}

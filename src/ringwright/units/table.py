@@ -136,6 +136,14 @@ _ANGLE = (
     Unit("°", _si(TURN / 360, "rad"), ("deg", "degree", "degrees")),
     Unit("rad", _si(1.0, "rad"), ("radian", "radians")),
 )
+_STIFFNESS = (
+    Unit("N/mm", _si(1e3, "N/m")),
+    Unit("N/m", _si(1.0, "N/m"), exact_case=True),
+    Unit("kN/mm", _si(1e6, "N/m")),
+)
+_DAMPING = (Unit("N s/m", _si(1.0, "N s/m"), ("n·s/m",)),)
+_VISCOSITY = (Unit("mm2/s", _si(1e-6, "m2/s"), ("mm²/s", "cst", "centistokes")), Unit("m2/s", _si(1.0, "m2/s")))
+_UNBALANCE = (Unit("g mm", _si(1e-6, "kg m"), ("g·mm",)), Unit("kg m", _si(1.0, "kg m")))
 _OUTPUT = (Unit("g/h", _si(1e-3 / 3600, "kg/s")), Unit("kg/h", _si(1 / 3600, "kg/s")), Unit("kg/s", _si(1.0, "kg/s")))
 
 QUANTITIES: dict[str, Quantity] = {
@@ -158,5 +166,9 @@ QUANTITIES: dict[str, Quantity] = {
         Quantity("pressure", "a pressure", "Pa", _PRESSURE),
         Quantity("angle", "an angle", "rad", _ANGLE),
         Quantity("output", "an output of yarn", "kg/s", _OUTPUT),
+        Quantity("stiffness", "a stiffness", "N/m", _STIFFNESS),
+        Quantity("damping", "a damping", "N s/m", _DAMPING),
+        Quantity("kinematic viscosity", "a kinematic viscosity", "m2/s", _VISCOSITY),
+        Quantity("unbalance", "an unbalance", "kg m", _UNBALANCE),
     )
 }
