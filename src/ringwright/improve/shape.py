@@ -7,12 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ringwright.judgement.batch import in_one_go
+from ringwright.judgement.batch import threads_at
 from ringwright.judgement.inside import inside_of
 from ringwright.judgement.room import Place, place_of
 from ringwright.mill import Limit
 from ringwright.physics.outcome import Outcome
-from ringwright.physics.position import threads
 from ringwright.refusal import Fault, Refusal
 from ringwright.setting.doff import Doff
 from ringwright.units import show
@@ -70,7 +69,7 @@ def shape_breaches(doff: Doff, limits: Mapping[str, Limit]) -> tuple[Breach, ...
     strokes = np.unique(np.round(np.linspace(0, len(doff.places) // row - 1, STROKES_DRAWN)).astype(np.int_))
     top = int(np.argmax(doff.places.ring_height[:row]))
     at = np.sort(np.concatenate((strokes * row, strokes * row + top)))
-    inside = inside_of(doff, in_one_go(threads, (doff,), (at,))[0], at)
+    inside = inside_of(doff, threads_at(doff, at), at)
     stated = limits.get("separator_room")
     least = 0.0 if stated is None else stated.value
     outside = "Separator" if doff.choice.frame.separators.fitted else "Neighbour"

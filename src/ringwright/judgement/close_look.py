@@ -2,7 +2,7 @@
 
 To follow a branch takes about a hundred times as long as to solve a place, so it is done at foot and top of some
 strokes, and where the plain quantities of the whole doff are at their worst. Several doffs are looked at in one go,
-because the physics is quickest with many positions at once.
+because the physics is quickest with many positions at once. What the doff's own solutions tell is taken from them.
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from ringwright.judgement.batch import in_one_go, spread
+from ringwright.judgement.batch import Follow, in_one_go, spread, threads_at
 from ringwright.judgement.inside import Inside, inside_of
 from ringwright.physics.outcome import Outcome
-from ringwright.physics.position import LimitMasses, Solutions, limit_masses, solve, threads
+from ringwright.physics.position import LimitMasses, limit_masses
 from ringwright.physics.real import Array
 from ringwright.setting.doff import Doff
 from ringwright.setting.places import Counts
@@ -48,20 +48,16 @@ class CloseLook:
     """Where the balloon's inside was measured."""
 
 
-def look_closely(doffs: Sequence[Doff]) -> tuple[CloseLook, ...]:
-    """Look closely at one doff, or at several in one go."""
+def look_closely(doffs: Sequence[Doff], follow: Follow = limit_masses) -> tuple[CloseLook, ...]:
+    """Look closely at one doff, or at several in one go; ``follow`` gives the limits of positions."""
     worst = [_worst(doff) for doff in doffs]
     followed = [np.union1d(_ends(doff, STROKES_FOLLOWED), bad) for doff, bad in zip(doffs, worst, strict=True)]
     shaped = [np.union1d(_ends(doff, len(doff.places)), bad) for doff, bad in zip(doffs, worst, strict=True)]
-    refused = [np.flatnonzero(doff.forces.outcome != Outcome.STEADY) for doff in doffs]
-    masses = in_one_go(limit_masses, doffs, followed)
-    solved = in_one_go(solve, doffs, followed)
-    stopped = in_one_go(solve, doffs, refused)
-    drawn = in_one_go(threads, doffs, shaped)
+    masses = in_one_go(follow, doffs, followed)
     looks = []
     for number, doff in enumerate(doffs):
         count, at, shapes = len(doff.places), followed[number], shaped[number]
-        fold, lift_off = _with_stopped(doff, (at, masses[number]), (refused[number], stopped[number]))
+        fold, lift_off = _with_stopped(doff, at, masses[number])
         looks.append(
             CloseLook(
                 fold=fold,
@@ -69,8 +65,8 @@ def look_closely(doffs: Sequence[Doff]) -> tuple[CloseLook, ...]:
                 lift_off=lift_off,
                 lightest=spread(masses[number].lightest, at, count),
                 lost=int(np.sum(~masses[number].followed)),
-                radial_force=spread(solved[number].ring_force_radial, at, count),
-                inside=inside_of(doff, drawn[number], shapes),
+                radial_force=spread(doff.solutions.ring_force_radial[at], at, count),
+                inside=inside_of(doff, threads_at(doff, shapes), shapes),
                 followed_at=np.isin(np.arange(count), at),
                 shapes_at=np.isin(np.arange(count), shapes),
             )
@@ -78,17 +74,12 @@ def look_closely(doffs: Sequence[Doff]) -> tuple[CloseLook, ...]:
     return tuple(looks)
 
 
-def _with_stopped(
-    doff: Doff, followed: tuple[Counts, LimitMasses], refused: tuple[Counts, Solutions]
-) -> tuple[Array, Array]:
+def _with_stopped(doff: Doff, at: Counts, masses: LimitMasses) -> tuple[Array, Array]:
     """Give the masses at fold and lift-off, with those that stopped the places without a steady balloon."""
-    (at, masses), (without, stopped) = followed, refused
     both = []
     for limit, outcome in ((masses.fold, Outcome.FOLD), (masses.lift_off, Outcome.LIFT_OFF)):
-        values = spread(limit, at, len(doff.places))
-        here = stopped.outcome == outcome
-        values[without[here]] = stopped.stopped_at_mass[here]
-        both.append(values)
+        stopped = doff.solutions.outcome == outcome
+        both.append(np.where(stopped, doff.solutions.stopped_at_mass, spread(limit, at, len(doff.places))))
     return both[0], both[1]
 
 

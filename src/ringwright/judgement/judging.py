@@ -6,13 +6,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from ringwright.judgement.balloon_rooms import branch_rooms, inside_rooms, separator_rooms
+from ringwright.judgement.batch import Follow
 from ringwright.judgement.close_look import CloseLook, look_closely
 from ringwright.judgement.notes import band_words, method_notes, thermoplastic_notes, unsteady_notes
 from ringwright.judgement.room import Room, nearest_first
 from ringwright.judgement.stated import stated_rooms
 from ringwright.mill import Limit, Mill
-from ringwright.setting.choice import AS_SET, Trial
-from ringwright.setting.doff import Doff, solve_doff
+from ringwright.physics.position import limit_masses
+from ringwright.setting.choice import AS_SET, Trial, choose
+from ringwright.setting.doff import Doff, solve_doffs
 from ringwright.setting.places import Sampling
 
 __all__ = ["SAMPLING", "Judgement", "judge", "rooms"]
@@ -43,20 +45,19 @@ class Judgement:
     """What the intervals span, in words."""
 
 
-def judge(mill: Mill, frame_name: str, yarn_name: str, trial: Trial = AS_SET) -> Judgement:
+def judge(
+    mill: Mill, frame_name: str, yarn_name: str, trial: Trial = AS_SET, *, follow: Follow = limit_masses
+) -> Judgement:
     """Hold a setting against its limits, at the frame's ring friction and at the ends of its band.
 
-    A ring friction that is tried has no band. Raises Refusal for what ``choose`` and the doff's layout refuse.
+    A ring friction that is tried has no band. ``follow`` gives the limits of positions, and may remember them.
+    Raises Refusal for what ``choose`` and the doff's layout refuse.
     """
-    usual = solve_doff(mill, frame_name, yarn_name, trial, SAMPLING)
-    ring = usual.choice.frame.ring
+    ring = choose(mill, frame_name, yarn_name, trial).frame.ring
     ends = () if trial.ring_friction is not None else (ring.friction_low, ring.friction_high)
-    others = [
-        solve_doff(mill, frame_name, yarn_name, replace(trial, ring_friction=friction), SAMPLING)
-        for friction in sorted({*ends} - {ring.friction})
-    ]
-    doffs = (usual, *others)
-    looks = look_closely(doffs)
+    others = [replace(trial, ring_friction=friction) for friction in sorted({*ends} - {ring.friction})]
+    doffs = solve_doffs(mill, frame_name, yarn_name, (trial, *others), SAMPLING)
+    usual, looks = doffs[0], look_closely(doffs, follow)
     found = [_rooms(doff, look, mill.limits) for doff, look in zip(doffs, looks, strict=True)]
     frictions = tuple(sorted(doff.choice.frame.ring.friction for doff in doffs))
     band = band_words(frictions, tried=trial.ring_friction is not None)

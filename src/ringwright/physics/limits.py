@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ringwright.physics.branch import Event, advance, finer_where_rough, taut_start
 from ringwright.physics.cases import Array, Cases, Index
-from ringwright.physics.family import Point, correct, locate
+from ringwright.physics.family import Point, correct, empty_point, locate
 from ringwright.physics.shape import shape
 
 __all__ = ["LIGHTEST", "Limits", "trace_limits"]
@@ -37,10 +36,43 @@ class Limits:
     """1.0 where the branch was followed to its end (or below LIGHTEST), else 0.0."""
 
 
+@dataclass(slots=True)
+class _Crossed:
+    """Strides on which a limit is met, in the order of the walk: the cases, where each began and how far it went."""
+
+    value: Callable[[Cases, Point], Array]
+    which: list[Index] = field(default_factory=list)
+    begin: list[Point] = field(default_factory=list)
+    reach: list[Array] = field(default_factory=list)
+
+    def add(self, which: Index, begin: Point, reach: Array) -> None:
+        """Note strides; their limits are found later, all together, which is much quicker than one by one."""
+        self.which.append(which)
+        self.begin.append(begin)
+        self.reach.append(reach)
+
+    def settle(self, cases: Cases, into: Array) -> None:
+        """Find with fine steps the mass at which ``value`` changes sign on each stride; the first of a case counts."""
+        if not self.which:
+            return
+        which, reach = np.concatenate(self.which), np.concatenate(self.reach)
+        begin, start = empty_point(which.size), 0
+        for part in self.begin:
+            begin.put(np.arange(start, start + part.mass.size), part)
+            start += part.mass.size
+        here = cases.take(which)
+        begin = correct(here, begin.w, begin.ahead, begin.contact, np.maximum(begin.steps, FINE))
+        far = correct(here, begin.w + reach * begin.ahead, begin.ahead, begin.contact, begin.steps)
+        brackets = np.flatnonzero(self.value(here, begin) * self.value(here, far) < 0.0)
+        if brackets.size:
+            point, _ = locate(here.take(brackets), begin.take(brackets), reach[brackets], self.value)
+            into[which[brackets[::-1]]] = point.mass[::-1]
+
+
 def trace_limits(cases: Cases) -> Limits:
     """Walk each branch from its taut end to its end (all cases with a control ring, or none).
 
-    The cases' own traveller masses play no part.
+    The cases' own traveller masses play no part. Where a case's wall is nan, ``touch`` is not looked for.
     """
     count = len(cases)
     cases = replace(cases, mass=np.ones(count))
@@ -52,28 +84,39 @@ def trace_limits(cases: Cases) -> Limits:
     at_once = walker.good & (walker.lift <= 0.0)
     found.lift_off[at_once] = walker.mass[at_once]
     found.followed[at_once] = 1.0
+    crossed = {name: _Crossed(value) for name, value in _VALUES.items()}
     active: Index = np.flatnonzero(walker.good & ~at_once)
     for _ in range(STRIDES_MOST):
         if not active.size:
             break
-        active = _go_on(cases, found, walker, wide, active)
+        active = _go_on(cases, (found, crossed), walker, wide, active)
+    for name, strides in crossed.items():
+        strides.settle(cases, getattr(found, name))
     return found
 
 
-def _go_on(cases: Cases, found: Limits, walker: Point, wide: Array, active: Index) -> Index:
+def _go_on(cases: Cases, notes: tuple[Limits, dict[str, _Crossed]], walker: Point, wide: Array, active: Index) -> Index:
     """Take one stride with the active cases, note the limits met on it, and say which go on."""
+    found, crossed = notes
     here = cases.take(active)
     start = finer_where_rough(here, walker.take(active))
     point, taken, events = advance(here, start, np.full(active.size, STRIDE))
-    _note(here, start, taken, (start.turn < 0.0) & (point.turn >= 0.0), found.neck, active, _turn)
+    met = {"neck": (start.turn < 0.0) & (point.turn >= 0.0)}
     walled = np.flatnonzero(np.isfinite(here.wall) & point.good)
     if walled.size:
         now = wide[active]
         now[walled] = shape(here.take(walled), point.take(walled)).widest
-        _note(here, start, taken, (wide[active] < here.wall) & (now >= here.wall), found.touch, active, _clearance)
+        met["touch"] = (wide[active] < here.wall) & (now >= here.wall)
         wide[active] = now
-    _note(here, start, taken, events == Event.FOLD, found.fold, active, _slope, at_end=point)
-    _note(here, start, taken, events == Event.LIFT_OFF, found.lift_off, active, _lift, at_end=point)
+    for name, event in (("fold", Event.FOLD), ("lift_off", Event.LIFT_OFF)):
+        met[name] = events == event
+        getattr(found, name)[active[met[name]]] = point.mass[met[name]]
+    for name, here_met in met.items():
+        which = np.flatnonzero(here_met)
+        if which.size:
+            # At the end of a branch the stride ends at the event: look a little beyond it.
+            reach = taken[which] if name in {"neck", "touch"} else 1.02 * taken[which] + 1e-6
+            crossed[name].add(active[which], start.take(which), reach)
     walker.put(active, point)
     found.lightest[active] = point.mass
     ended = (events == Event.FOLD) | (events == Event.LIFT_OFF) | (point.mass < LIGHTEST)
@@ -82,46 +125,9 @@ def _go_on(cases: Cases, found: Limits, walker: Point, wide: Array, active: Inde
     return going
 
 
-def _turn(_: Cases, point: Point) -> Array:
-    return point.turn
-
-
-def _slope(_: Cases, point: Point) -> Array:
-    return point.slope
-
-
-def _lift(_: Cases, point: Point) -> Array:
-    return point.lift
-
-
-def _clearance(cases: Cases, point: Point) -> Array:
-    return cases.wall - shape(cases, point).widest
-
-
-def _note(
-    here: Cases,
-    start: Point,
-    taken: Array,
-    met: NDArray[np.bool_],
-    into: Array,
-    active: Index,
-    value: Callable[[Cases, Point], Array],
-    at_end: Point | None = None,
-) -> None:
-    """Find, with fine steps, the mass at which ``value`` changes sign on this stride, where ``met`` says it does."""
-    which = np.flatnonzero(met & np.isnan(into[active]))  # a limit counts where it is met first
-    if not which.size:
-        return
-    part, begin = here.take(which), start.take(which)
-    begin.steps = np.maximum(begin.steps, FINE)
-    begin = correct(part, begin.w, begin.ahead, begin.contact, begin.steps)
-    reach = taken[which].copy()
-    if at_end is not None:  # the stride ends at the event: look a little beyond it
-        into[active[which]] = at_end.mass[which]
-        reach *= 1.02
-        reach += 1e-6
-    far = correct(part, begin.w + reach * begin.ahead, begin.ahead, begin.contact, begin.steps)
-    brackets = np.flatnonzero(value(part, begin) * value(part, far) < 0.0)
-    if brackets.size:
-        point, _ = locate(part.take(brackets), begin.take(brackets), reach[brackets], value)
-        into[active[which[brackets]]] = point.mass
+_VALUES: dict[str, Callable[[Cases, Point], Array]] = {
+    "fold": lambda _, point: point.slope,
+    "lift_off": lambda _, point: point.lift,
+    "neck": lambda _, point: point.turn,
+    "touch": lambda cases, point: cases.wall - shape(cases, point).widest,
+}

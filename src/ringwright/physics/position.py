@@ -14,8 +14,8 @@ from ringwright.physics.cases import Array, Cases, Index
 from ringwright.physics.family import Point
 from ringwright.physics.limits import Limits, trace_limits
 from ringwright.physics.outcome import Outcome
-from ringwright.physics.shape import shape, trace
-from ringwright.physics.shoot import ANGLE, BEND, Shot
+from ringwright.physics.shape import shape
+from ringwright.physics.shoot import ANGLE, BEND, Shot, flight
 from ringwright.physics.sweep import follow
 from ringwright.physics.taut import Found, find
 
@@ -293,25 +293,24 @@ def limit_masses(positions: Positions) -> LimitMasses:
     return LimitMasses(**{**columns, "followed": columns["followed"] > 0.5})
 
 
-def threads(positions: Positions, points: int = 96) -> Threads:
-    """Give points along the yarn of each steady balloon, to draw it."""
+def threads(positions: Positions, points: int = 96, solutions: Solutions | None = None) -> Threads:
+    """Give points along the yarn of each steady balloon, to draw it; solved first where no solutions are given."""
+    solutions = solutions or solve(positions)
     count = len(positions)
     depth, radius, azimuth, tension = (np.full((points + 2, count), np.nan) for _ in range(4))
     for group in blocks(positions):
-        part = positions.take(group)
-        cases = scaled(part)
-        found = find(cases)
-        good = np.flatnonzero(found.outcome == Outcome.STEADY)
+        good = group[solutions.outcome[group] == Outcome.STEADY]
         if not good.size:
             continue
+        part, found = positions.take(good), solutions.take(good)
+        cases, (a, force) = scaled(part), units_of(part)
+        flow, bend = cases.feed**2, found.control_ring_bend
+        start = np.stack([np.log(found.guide_tension / force - flow), found.guide_angle * ANGLE, bend * BEND])
         ringed = bool(cases.control_radius[0] > 0.0)
-        here = cases.take(good)
-        steps = points // 2 if ringed else points + 1
-        rows = trace(here, found.point.take(good), steps)
-        a, force = units_of(part)
-        for column, values, scale in zip(
-            (depth, radius, azimuth, tension), rows, (a, a, np.ones_like(a), force), strict=True
-        ):
-            column[:, group[good]] = values * scale[good]
-        tension[:, group[good]] += here.feed**2 * force[good]
+        spans = flight(cases, start, bend > 0.0, points // 2 if ringed else points + 1)
+        states = np.concatenate([along for _, along in spans])
+        depth[:, good] = np.concatenate([down for down, _ in spans]) * a
+        radius[:, good] = np.hypot(states[:, 0], states[:, 1]) * a
+        azimuth[:, good] = np.unwrap(np.arctan2(states[:, 1], states[:, 0]), axis=0)
+        tension[:, good] = (np.sqrt(np.sum(states[:, 2:5] ** 2, axis=1)) + flow) * force
     return Threads(depth=depth, radius=radius, azimuth=azimuth, tension=tension)

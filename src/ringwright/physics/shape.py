@@ -12,7 +12,7 @@ from ringwright.physics.cases import Array, Cases
 from ringwright.physics.family import Point
 from ringwright.physics.shoot import flight
 
-__all__ = ["Shape", "shape", "trace"]
+__all__ = ["Shape", "shape"]
 
 ROUNDS = 9
 LEVEL = 1e-9
@@ -120,11 +120,3 @@ def _extreme(
         at_high, at_low = np.where(up, at_high * keep, at), np.where(up, at, at_low * keep)
         high, low = np.where(up, high, middle), np.where(up, middle, low)
     return np.hypot(state[0], state[1]), depths[interval, which] + middle
-
-
-def trace(cases: Cases, point: Point, steps: int = 48) -> tuple[Array, Array, Array, Array]:
-    """Give points along the yarn: depth, radius, azimuth and force |q|, each (k, n), guide to traveller."""
-    depths, states = _nodes(cases, point, steps)
-    radius = np.hypot(states[:, 0], states[:, 1])
-    azimuth = np.unwrap(np.arctan2(states[:, 1], states[:, 0]), axis=0)
-    return depths, radius, azimuth, np.sqrt(np.sum(states[:, 2:5] ** 2, axis=1))

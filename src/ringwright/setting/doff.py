@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -10,7 +11,7 @@ import numpy.typing as npt
 from ringwright.mill import Mill
 from ringwright.physics.cop import profile
 from ringwright.physics.outcome import Outcome
-from ringwright.physics.position import Solutions, solve
+from ringwright.physics.position import Positions, Solutions, solve
 from ringwright.physics.real import Array
 from ringwright.physics.spinning_angle import angle_to_vertical, triangle_tension
 from ringwright.physics.traveller_speed import rubbing_speed
@@ -19,7 +20,7 @@ from ringwright.setting.places import DoffProblem, Places, Sampling, lay_out
 from ringwright.setting.problem import cop_shape, doff_problem, positions, wall
 from ringwright.units import show
 
-__all__ = ["Comparison", "Doff", "Envelope", "Forces", "compare_doffs", "forces_of", "solve_doff"]
+__all__ = ["Comparison", "Doff", "Envelope", "Forces", "compare_doffs", "forces_of", "solve_doff", "solve_doffs"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +68,7 @@ class Doff:
     choice: Choice
     problem: DoffProblem
     places: Places
+    solutions: Solutions
     forces: Forces
     places_per_stroke: int
     notes: tuple[str, ...]
@@ -104,7 +106,15 @@ def solve_doff(
     Raises Refusal for what ``choose``, ``Sampling`` and the cop's shape refuse. A place without a steady balloon is not
     refused: its outcome names the limit passed, its forces are nan, and the doff's notes say so.
     """
-    return _solved(choose(mill, frame_name, yarn_name, trial), sampling or Sampling())
+    return solve_doffs(mill, frame_name, yarn_name, (trial,), sampling)[0]
+
+
+def solve_doffs(
+    mill: Mill, frame_name: str, yarn_name: str, trials: Sequence[Trial], sampling: Sampling | None = None
+) -> tuple[Doff, ...]:
+    """Solve the doffs of several trials in one sweep, sooner than one by one; refuses as ``solve_doff``."""
+    choices = [choose(mill, frame_name, yarn_name, trial) for trial in trials]
+    return _solved(choices, sampling or Sampling())
 
 
 def compare_doffs(
@@ -124,17 +134,32 @@ def compare_doffs(
     )
 
 
-def _solved(choice: Choice, sampling: Sampling) -> Doff:
-    problem = doff_problem(choice)
-    places = lay_out(problem, sampling)
+def _solved(choices: Sequence[Choice], sampling: Sampling) -> tuple[Doff, ...]:
+    problems = [doff_problem(choice) for choice in choices]
+    laid_out = [lay_out(problem, sampling) for problem in problems]
     # Place by place the strokes differ least from one to the next, which makes the sweep quick.
-    order = np.arange(len(places)).reshape(-1, sampling.places).T.ravel()
-    solutions = solve(positions(choice, places).take(order), sweep=True).take(np.argsort(order))
+    orders = [np.arange(len(places)).reshape(-1, sampling.places).T.ravel() for places in laid_out]
+    asked = [
+        positions(choice, places).take(order) for choice, places, order in zip(choices, laid_out, orders, strict=True)
+    ]
+    together = Positions(
+        **{one.name: np.concatenate([getattr(part, one.name) for part in asked]) for one in fields(Positions)}
+    )
+    found, start, doffs = solve(together, sweep=True), 0, []
+    for choice, problem, places, order in zip(choices, problems, laid_out, orders, strict=True):
+        solutions = found.take(start + np.argsort(order))
+        start += len(places)
+        doffs.append(_doff(choice, problem, places, solutions, sampling))
+    return tuple(doffs)
+
+
+def _doff(choice: Choice, problem: DoffProblem, places: Places, solutions: Solutions, sampling: Sampling) -> Doff:
     forces = forces_of(choice, places, solutions)
     return Doff(
         choice=choice,
         problem=problem,
         places=places,
+        solutions=solutions,
         forces=forces,
         places_per_stroke=sampling.places,
         notes=(
