@@ -16,7 +16,7 @@ MILL = read_mill(demo_mill_path())
 SETTINGS = [(setting.frame, setting.yarn) for setting in MILL.settings.values()]
 EVERYWHERE = {
     "fold", "neck", "lift_off", "lift_off_force", "separator", "separator_room", "tube", "cop", "strength_share",
-    "traveller_speed", "traveller_heat", "spindle", "spindle_speed",
+    "traveller_speed", "traveller_heat", "spindle", "spindle_speed", "drive_slip",
 }  # fmt: skip
 VERDICTS = {"safe", "ok", "okay", "good", "bad", "danger", "alarm", "score", "safety"}
 

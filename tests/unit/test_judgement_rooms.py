@@ -355,3 +355,12 @@ def test_places_that_could_not_be_solved_are_counted_and_not_called_a_limit(doff
     here = replace(doff, forces=replace(doff.forces, outcome=outcome))
     (note,) = unsteady_notes((here,), (a_look(),))
     assert note.startswith("At ring friction 0.10, 1 of 12 places could not be solved, at minute 0")
+
+
+def test_the_slip_of_the_drive_is_held_against_its_limit_all_through_the_doff(doff):
+    room = by_key(stated_rooms(doff, MILL.limits))["drive_slip"]
+    assert (room.value, room.limit) == (pytest.approx(0.01), pytest.approx(0.02))  # as written in the demo mill
+    assert room.used == pytest.approx(0.5)
+    assert room.owner == "workshop, Alder Vale (invented)"
+    assert "at every place of the doff; speed lost between drum and wharve 1.0" in room.sentence
+    assert "The slip of F1 itself is common practice" in room.sentence

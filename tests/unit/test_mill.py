@@ -173,7 +173,7 @@ def test_a_single_file_is_a_mill_too(tmp_path):
     mill = read_mill(file)
     assert mill.name == "Small"
     assert mill.frames == {}
-    assert set(mill.limits) == {"strength_share", "traveller_speed"}
+    assert set(mill.limits) == {"strength_share", "traveller_speed", "drive_slip"}
     assert origin_of(mill.limits["strength_share"], "value")[0] == "common practice"
 
 

@@ -24,10 +24,14 @@ class Place:
     part: str
     """Of the stroke: "foot", "top", "rise" or "fall"."""
     winding_diameter: float
+    throughout: bool = False
+    """Whether it stands for the whole doff, where a room is alike at every place."""
 
     @property
     def words(self) -> str:
         """Say where it is, as a person at the frame would find it."""
+        if self.throughout:
+            return "every place of the doff"
         part = f"{self.part} of a stroke" if self.part in {"foot", "top"} else f"on the {self.part} of a stroke"
         wound = show(self.winding_diameter, "length", "mm", 1)
         return f"minute {self.time / 60:.0f}, {part}, winding on {wound}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
@@ -37,6 +38,9 @@ SPINDLE = Kind(key="spindle", name="Spindle", quantity="rotation", unit="rpm", m
 SPINDLE_RULE = Kind(
     key="spindle_speed", name="Spindle, mill's rule", quantity="rotation", unit="rpm", measured="spindle at"
 )
+SLIP = Kind(
+    key="drive_slip", name="Drive slip", quantity="share", unit="%", measured="speed lost between drum and wharve"
+)
 
 
 def authority_of(limit: Limit) -> Authority:
@@ -55,6 +59,7 @@ def stated_rooms(doff: Doff, limits: Mapping[str, Limit]) -> tuple[Room, ...]:
         _ceiling(doff, SPEED, rubbing, limits),
         _ceiling(doff, HEAT, forces.traveller_heat, limits),
         _spindle_room(doff),
+        _slip_room(doff, limits),
     ]
     if WINDING.key in limits:
         rooms.append(_ceiling(doff, WINDING, forces.winding_tension, limits, strength))
@@ -97,6 +102,18 @@ def _control_ring_heat(doff: Doff) -> Array:
     if ring is None:
         return np.full(len(doff.places), np.nan)
     return ring.friction * doff.forces.control_ring_force * rubbing_speed(doff.places.traveller_speed, ring.diameter)
+
+
+def _slip_room(doff: Doff, limits: Mapping[str, Limit]) -> Room:
+    """Give the room to the limit on slip: the frame's own figure, alike at every place of the doff."""
+    frame = doff.choice.frame
+    room = _ceiling(doff, SLIP, np.full(len(doff.places), frame.drive.slip), limits)
+    word, _ = origin_of(frame, "drive.slip")
+    return replace(
+        room,
+        place=None if room.place is None else replace(room.place, throughout=True),
+        remark=f"The slip of {frame.name} itself is {word}; it takes twist with the speed.",
+    )
 
 
 def _spindle_room(doff: Doff) -> Room:

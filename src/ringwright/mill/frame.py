@@ -2,6 +2,7 @@
 
 from typing import ClassVar, Literal
 
+from ringwright.mill.centring import Centring
 from ringwright.mill.field import plain_field, quantity_field
 from ringwright.mill.frame_rules import FRAME_RULES
 from ringwright.mill.gearing import Gearing
@@ -184,6 +185,10 @@ class Frame(Entry):
     spindle: Spindle = plain_field("the spindle")
     drive: Drive = plain_field("the drive of the spindles")
     drafting: Drafting = plain_field("the drafting rollers and gearing")
+    centring: Centring = plain_field(
+        "tolerances of centring, the gauge, and how it is done",
+        default_factory=Centring, origin="common practice", note="the defaults below, where nothing is written",
+    )  # fmt: skip
 
     rules: ClassVar[tuple[Rule, ...]] = FRAME_RULES
 

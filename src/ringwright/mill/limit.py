@@ -25,9 +25,13 @@ KNOWN_LIMITS: dict[str, Stated] = {
     "control_ring_heat": Stated("highest rubbing power of the yarn on its control ring", "power", "W", (0.01, 20)),
     "separator_room": Stated("least room between balloon and separator", "length", "mm", (0, 30)),
     "spindle_speed": Stated("highest spindle speed that the mill allows itself", "rotation", "rpm", (1000, 30000)),
+    "drive_slip": Stated(
+        "highest share of speed lost between drum and wharve", "share", "%", (0.1, 10),
+        "common practice", "a tape is replaced when its spindles are 2 % to 3 % slow, from memory",
+    ),
 }  # fmt: skip
 
-_STANDING = {"strength_share": 0.25, "traveller_speed": 40.0}
+_STANDING = {"strength_share": 0.25, "traveller_speed": 40.0, "drive_slip": 0.03}
 
 
 class Limit(Table):

@@ -34,6 +34,8 @@ __all__ = ["CardParts", "fill_card"]
 MOMENTS = ((0.3, "foot"), (0.3, "top"), (0.85, "foot"))
 """Where the tension meter is held: share of the doff's time, and part of the stroke."""
 ROOMS_MOST = 7
+NEARLY = 0.9
+"""Share of the limit on slip that is used from which the card tells it."""
 NOTES_MOST = 2
 _SHORT = {"spindle_speed": "Spindle rule", "separator_room": "Separator", "lift_off_force": "Lift-off"}
 """Names of limits that would run into their bars, made shorter."""
@@ -176,6 +178,8 @@ def _told_rooms(judged: Iterable[JudgedRoom]) -> list[JudgedRoom]:
     """Choose the nearest limits; of two that hold the same thing (as two limits on speed) only the nearer one."""
     told: list[JudgedRoom] = []
     for room in judged:
+        if room.key == "drive_slip" and (room.used or 0.0) < NEARLY:
+            continue  # no setting moves it, so it takes a line of the card only where the workshop should look
         group = room.key.split("_")[0]
         if room.room is not None and all(group != other.key.split("_")[0] for other in told):
             told.append(room)
@@ -191,7 +195,7 @@ def _room(judged: JudgedRoom) -> Room:
     part = f"{place.part} of a stroke" if place.part in {"foot", "top"} else f"on a stroke's {place.part}"
     return Room(
         name=_SHORT.get(judged.key, judged.name),
-        moment=f"minute {place.time / 60:.0f}, {part}",
+        moment="the whole doff" if place.throughout else f"minute {place.time / 60:.0f}, {part}",
         room=Number(
             value=judged.room,
             unit=judged.unit,
