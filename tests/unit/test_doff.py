@@ -11,7 +11,6 @@ from ringwright.physics.position import Positions, solve
 from ringwright.refusal import Refusal
 from ringwright.setting.choice import Trial, choose
 from ringwright.setting.doff import compare_doffs, solve_doff
-from ringwright.setting.doff_limits import key_limits
 from ringwright.setting.places import Sampling
 from ringwright.setting.problem import cop_shape, delivery_course, wall
 
@@ -231,25 +230,6 @@ def test_a_balloon_wider_than_its_room_is_said_to_rub():
     note = next(note for note in wide.notes if "separator" in note)
     assert note.startswith(f"At {inside.sum()} of 42 places of the doff the balloon reaches up to ")
     assert not any("separator" in note for note in solve_doff(MILL, "F1", "AV30K", sampling=SMALL).notes)
-
-
-def test_limits_are_traced_at_foot_and_top_of_four_strokes(doff):
-    limits = key_limits(doff)
-    assert limits.names[:2] == ("first stroke, foot", "first stroke, top")
-    assert len(limits.places) == len(limits.names) == 8
-    assert limits.places.ring_height[0] == 0
-    # the traveller that runs is heavier than every limit that was met, for every place has a steady balloon
-    assert np.nanmax(limits.masses.fold) < 40e-6
-
-
-def test_the_limit_of_a_place_is_where_its_balloon_is_lost(without_ring):
-    limits = key_limits(without_ring)
-    place = int(np.nanargmax(limits.masses.fold))
-    for share, steady in ((1.001, True), (0.999, False)):
-        trial = Trial(control_ring=False, traveller_mass=share * float(limits.masses.fold[place]))
-        there = solve_doff(MILL, "F1", "AV30K", trial, SMALL)
-        same = np.flatnonzero(there.places.time == limits.places.time[place])
-        assert bool(there.forces.outcome[same[0]] == Outcome.STEADY) is steady
 
 
 @pytest.mark.parametrize(
