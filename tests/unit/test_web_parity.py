@@ -125,9 +125,9 @@ def test_the_yarn_drawn_is_the_yarn_that_the_solver_traces():
     for words in ({}, {"control_ring": "none", "traveller": "50 mg"}):
         tried = read_tried(mill, "F1", "AV30K", words)
         assert tried.choice is not None
-        one = asked(tried, Moment(stroke=30, step=5), 0, banded=False)
+        one = asked(tried, Moment(share=0.3, up=0.25), 0, banded=False)
         solutions, traced = Solver().ask(one.positions).result()
-        place = place_of(tried.choice, Moment(stroke=30, step=5), solutions, traced, banded=False)
+        place = place_of(tried.choice, Moment(share=0.3, up=0.25), solutions, traced, banded=False)
         whole = threads(positions(tried.choice, place.here.places))
         line = place.line
         assert line is not None

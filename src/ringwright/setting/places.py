@@ -9,12 +9,12 @@ import numpy.typing as npt
 
 from ringwright.physics.cop import CopShape, foot_at, full_volume, tube_diameter, winding_diameter
 from ringwright.physics.delivery import Course, speed_at, time_at
-from ringwright.physics.rails import Rail, rail_height, stroke_share
+from ringwright.physics.rails import Rail, rail_height, stroke_share, yarn_share_laid
 from ringwright.physics.real import Array
 from ringwright.physics.traveller_speed import missing_twist, traveller_lag
 from ringwright.refusal import Fault, Refusal
 
-__all__ = ["DoffProblem", "Places", "Sampling", "lay_out"]
+__all__ = ["DoffProblem", "Places", "Sampling", "lay_out", "place_at", "whole_strokes"]
 
 Counts = npt.NDArray[np.int_]
 
@@ -135,7 +135,22 @@ def lay_out(problem: DoffProblem, sampling: Sampling) -> Places:
     A stroke's foot stands where its first yarn finds the cop, and stays there for the stroke. The rails' motion within
     a stroke is shaped for the cone of the body half-way up the tube, and is the same in all strokes.
     """
-    stroke, phase = _grid(problem, sampling)
+    return _laid_out(problem, *_grid(problem, sampling))
+
+
+def place_at(problem: DoffProblem, share: float, up: float) -> Places:
+    """Lay out one place: in the stroke that winds the share 0 to 1 of the yarn, at a height 0 to 1 of its slow rise.
+
+    The last whole stroke stands for a part of one at the end. Raises Refusal if the cop is full before one stroke.
+    """
+    shape = problem.shape
+    stroke = min(int(share * problem.strokes * (1 + 1e-12)), whole_strokes(problem) - 1)
+    half_way = float(tube_diameter(shape, shape.lift / 2))
+    phase = problem.rise_share * yarn_share_laid(up, shape.cop_diameter, half_way)
+    return _laid_out(problem, np.array([stroke]), phase.reshape(1))
+
+
+def _laid_out(problem: DoffProblem, stroke: Counts, phase: Array) -> Places:
     shape, length = problem.shape, problem.yarn_length
     foot = foot_at(shape, stroke.astype(np.float64) * (full_volume(shape) / problem.strokes))
     up = stroke_share(phase, problem.rise_share, shape.cop_diameter, float(tube_diameter(shape, shape.lift / 2)))
@@ -159,13 +174,19 @@ def lay_out(problem: DoffProblem, sampling: Sampling) -> Places:
     )
 
 
-def _grid(problem: DoffProblem, sampling: Sampling) -> tuple[Counts, Array]:
-    """Give number and phase of every place; the foot and the top of a stroke are always among its places."""
+def whole_strokes(problem: DoffProblem) -> int:
+    """Count the whole strokes of a doff; raises Refusal if the cop is full before one is done."""
     whole = int(problem.strokes)
     if whole < 1:
         got = f"{problem.yarn_per_stroke:.4g} m"
         wants = f"less than the {problem.yarn_length:.4g} m on the full cop"
         raise Refusal(Fault(where="the yarn of one stroke", got=got, wants=wants))
+    return whole
+
+
+def _grid(problem: DoffProblem, sampling: Sampling) -> tuple[Counts, Array]:
+    """Give number and phase of every place; the foot and the top of a stroke are always among its places."""
+    whole = whole_strokes(problem)
     sampled = np.unique(np.round(np.linspace(0, whole - 1, min(sampling.strokes, whole))).astype(np.int_))
     rising = min(max(round(sampling.places * problem.rise_share), 1), sampling.places - 1)
     phase = np.concatenate(

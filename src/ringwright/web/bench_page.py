@@ -57,7 +57,7 @@ async def solved_at(
     b = None if address.b is None else read_tried(mill, address.frame, address.yarn, address.b)
     if a.choice is None:
         return None, a, b, {}
-    moment, faults = moment_of(a.choice, dict(address.moment))
+    moment, faults = moment_of(dict(address.moment))
     version = work.shelf.version
     wanted = [asked(a, moment, version, banded=True)]
     if b is not None and b.choice is not None:

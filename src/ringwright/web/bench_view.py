@@ -18,6 +18,7 @@ from ringwright.web.part_words import PART_WORDS
 from ringwright.web.strip import strip
 from ringwright.web.theme import themed
 from ringwright.web.writing import chosen_unit, field_text, slider_span, write
+from ringwright.workbench.asking import MOMENT_STEPS
 from ringwright.workbench.field import FIELDS, SWITCHES
 from ringwright.workbench.figure import place_figure
 from ringwright.workbench.numbers import PARTS, label_number, numbers_of
@@ -81,7 +82,8 @@ def moment_words(place: Place) -> str:
     minute, whole = float(here.places.time[0]) / 60, here.problem.doff_time / 60
     wound = float(here.places.share[0]) * here.problem.content
     stroke = int(here.places.stroke[0]) + 1
-    end = "foot" if float(here.places.phase[0]) == 0.0 else "on the rise"
+    phase, top = float(here.places.phase[0]), here.problem.rise_share
+    end = "foot" if phase == 0.0 else "top" if phase >= top * (1 - 1e-9) else "on the rise"
     return (
         f"Minute {minute:.0f} of {whole:.0f}, stroke {stroke} of {here.problem.strokes:.0f} ({end}), "
         f"cop {show(wound, 'mass', 'g', 1)}"
@@ -191,20 +193,20 @@ def _slider_value(typed: str, quantity: str, shown: str, usual: str) -> str:
 
 
 def moment_controls(solved: Solved, faults: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Give the two sliders of the moment; the nearest place of the doff is drawn."""
+    """Give the two sliders of the moment."""
     usual = {"doff": "50 %", "chase": "0 %"}
     told = (
-        ("doff", "Stage of the doff", "Share of the yarn wound.", 1),
-        ("chase", "Place in the stroke", "From foot, 0 %, to top, 100 %, of the slow rise.", 5),
+        ("doff", "Stage of the doff", "Share of the yarn wound."),
+        ("chase", "Place in the stroke", "From foot, 0 %, to top, 100 %, of the slow rise."),
     )
     made = []
-    for key, name, why, step in told:
+    for key, name, why in told:
         typed = solved.address.moment.get(key, "")
         value = _slider_value(typed, "share", "%", usual[key])
         made.append(
             {
                 "key": key, "name": name, "why": why, "parts": "", "text": typed or usual[key], "usual": usual[key],
-                "unit": "%", "low": 0, "high": 100, "step": step, "value": value,
+                "unit": "%", "low": 0, "high": 100, "step": round(100 * MOMENT_STEPS[key]), "value": value,
                 "faults": [str(faults[key])] if key in faults else [], "mends": bool(typed),
             }
         )  # fmt: skip

@@ -6,13 +6,15 @@ from dataclasses import replace
 
 from ringwright.mill import Mill
 from ringwright.workbench.ahead import Ahead, Asked
-from ringwright.workbench.place import CHASE_STEPS, Moment, asked_positions
+from ringwright.workbench.place import Moment, asked_positions
 from ringwright.workbench.tried import Tried, nearby
 
-__all__ = ["asked", "asked_near"]
+__all__ = ["MOMENT_STEPS", "asked", "asked_near"]
 
 REACH, EDGE = 8, 3
 """Steps solved on either side; more are solved when fewer than EDGE are left."""
+MOMENT_STEPS = {"doff": 0.01, "chase": 0.05}
+"""Steps of the moment's two sliders, as shares."""
 
 
 def asked(tried: Tried, moment: Moment, version: int, *, banded: bool) -> Asked:
@@ -33,14 +35,14 @@ def asked_near(mill: Mill, here: Asked, tried: Tried, moment: Moment, moved: str
 
 
 def _beside(mill: Mill, tried: Tried, moment: Moment, moved: str, version: int, reach: int) -> list[Asked]:
-    if moved in {"doff", "chase"}:
+    if moved in MOMENT_STEPS:
         moments = _moments(moment, moved, reach)
         return [asked(tried, one, version, banded=True) for one in moments]
     return [asked(one, moment, version, banded=True) for one in nearby(mill, tried, moved, reach)]
 
 
 def _moments(moment: Moment, moved: str, reach: int) -> list[Moment]:
-    steps = [k for k in range(-reach, reach + 1) if k]
-    if moved == "doff":
-        return [replace(moment, stroke=moment.stroke + k) for k in steps if moment.stroke + k >= 0]
-    return [replace(moment, step=moment.step + k) for k in steps if 0 <= moment.step + k <= CHASE_STEPS]
+    step, name = MOMENT_STEPS[moved], "share" if moved == "doff" else "up"
+    here, last = round(getattr(moment, name) / step), round(1 / step)
+    shares = [round(step * k, 9) for k in range(max(here - reach, 0), min(here + reach, last) + 1)]
+    return [replace(moment, **{name: share}) for share in shares if share != getattr(moment, name)]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -14,24 +13,20 @@ from ringwright.physics.position import Positions, Solutions
 from ringwright.refusal import Fault
 from ringwright.setting.choice import Choice
 from ringwright.setting.doff import Forces, forces_of
-from ringwright.setting.places import DoffProblem, Places, Sampling, lay_out
+from ringwright.setting.places import DoffProblem, Places, place_at
 from ringwright.setting.problem import doff_problem, positions
 from ringwright.units import parse, show
 from ringwright.workbench.solving import Line
 
-__all__ = ["CHASE_STEPS", "SAMPLING", "Moment", "Place", "State", "asked_positions", "moment_of", "place_of"]
-
-SAMPLING = Sampling()
-"""The places of a doff as the command line solves it; the bench stands at one of them."""
-CHASE_STEPS = round(SAMPLING.places * 2 / 3)
+__all__ = ["Moment", "Place", "State", "asked_positions", "moment_of", "place_of"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Moment:
-    """When in the doff: number of the sampled stroke, and step of its slow rise, 0 the foot."""
+    """When in the doff: share 0 to 1 of the yarn wound, and height 0 to 1 in the slow rise of the stroke then made."""
 
-    stroke: int = 0
-    step: int = 0
+    share: float = 0.5
+    up: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,23 +61,11 @@ class Place:
     here: State
     band: tuple[State, ...]
     line: Line | None
-    strokes: int
-    """Strokes sampled."""
 
 
-@lru_cache(maxsize=64)
-def _laid_out(problem: DoffProblem) -> tuple[Places, int, int]:
-    """Lay a doff out; its places, the strokes sampled, and the steps from foot to top in each."""
-    places = lay_out(problem, SAMPLING)
-    top = int(np.argmax(places.ring_height[: SAMPLING.places]))
-    return places, len(places) // SAMPLING.places, top
-
-
-def _one(choice: Choice, moment: Moment) -> tuple[DoffProblem, Places, int]:
+def _one(choice: Choice, moment: Moment) -> tuple[DoffProblem, Places]:
     problem = doff_problem(choice)
-    places, strokes, top = _laid_out(problem)
-    index = min(moment.stroke, strokes - 1) * SAMPLING.places + min(moment.step, top)
-    return problem, places.take(np.array([index])), strokes
+    return problem, place_at(problem, moment.share, moment.up)
 
 
 def _frictions(choice: Choice, *, banded: bool) -> list[float]:
@@ -93,7 +76,7 @@ def _frictions(choice: Choice, *, banded: bool) -> list[float]:
 
 def asked_positions(choice: Choice, moment: Moment, *, banded: bool) -> Positions:
     """Give the positions to solve for a choice at a moment: its own, and with ``banded`` the ends of ring friction."""
-    _, places, _ = _one(choice, moment)
+    _, places = _one(choice, moment)
     own, frictions = positions(choice, places), _frictions(choice, banded=banded)
     many = own.take(np.zeros(len(frictions), dtype=np.intp))
     return replace(many, ring_traveller_friction=np.array(frictions))
@@ -103,7 +86,7 @@ def place_of(
     choice: Choice, moment: Moment, solutions: Solutions, traced: Sequence[Line | None], *, banded: bool
 ) -> Place:
     """Make the answer from what the solver gave for ``asked_positions`` with the same arguments."""
-    problem, places, strokes = _one(choice, moment)
+    problem, places = _one(choice, moment)
     states = []
     for k, friction in enumerate(_frictions(choice, banded=banded)):
         ring = choice.frame.ring.model_copy(update={"friction": friction})
@@ -111,23 +94,18 @@ def place_of(
         one = solutions.take(np.array([k]))
         forces = forces_of(with_friction, places, one)
         states.append(State(choice=with_friction, problem=problem, places=places, solutions=one, forces=forces))
-    return Place(here=states[0], band=tuple(states[1:]), line=traced[0], strokes=strokes)
+    return Place(here=states[0], band=tuple(states[1:]), line=traced[0])
 
 
-def moment_of(choice: Choice, words: dict[str, str]) -> tuple[Moment, dict[str, Fault]]:
+def moment_of(words: dict[str, str]) -> tuple[Moment, dict[str, Fault]]:
     """Read the moment from "doff" (share of the yarn wound) and "chase" (height in the stroke), both as "40 %".
 
-    The nearest place of the doff is taken. What cannot be read is told by its key, and stands at the start.
+    What cannot be read is told by its key, and stands at the start.
     """
     faults: dict[str, Fault] = {}
-    places, strokes, top = _laid_out(doff_problem(choice))
-    share = _share(words.get("doff", ""), "Stage of the doff", "doff", faults, start=0.5)
-    up = _share(words.get("chase", ""), "Place in the stroke", "chase", faults, start=0.0)
-    feet = places.share[:: SAMPLING.places]
-    heights = places.ring_height[: top + 1]
-    raised = (heights - heights[0]) / (heights[top] - heights[0])
-    moment = Moment(stroke=int(np.argmin(np.abs(feet - share))), step=int(np.argmin(np.abs(raised - up))))
-    return replace(moment, stroke=min(moment.stroke, strokes - 1)), faults
+    share = _share(words.get("doff", ""), "Stage of the doff", "doff", faults, start=Moment().share)
+    up = _share(words.get("chase", ""), "Place in the stroke", "chase", faults, start=Moment().up)
+    return Moment(share=share, up=up), faults
 
 
 def _share(word: str, name: str, key: str, faults: dict[str, Fault], *, start: float) -> float:
@@ -140,6 +118,6 @@ def _share(word: str, name: str, key: str, faults: dict[str, Fault], *, start: f
         faults[key] = found[0]
         return start
     if 0.0 <= value <= 1.0:
-        return value
+        return round(value, 9)  # 35 % and 0.35 are one moment
     faults[key] = Fault(where=name, got=show(value, "share", "%"), wants="between 0 % and 100 %")
     return start
