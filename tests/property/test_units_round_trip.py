@@ -57,6 +57,9 @@ PINT = {
     ("density", "g/cm3"): "g / cm**3",
     ("density", "kg/m3"): "kg / m**3",
     ("share", "%"): "percent",
+    ("torque", "mN m"): "millinewton * meter",
+    ("torque", "N m"): "newton * meter",
+    ("torque", "cN cm"): "centinewton * cm",
     ("power", "W"): "watt",
     ("power", "mW"): "milliwatt",
     ("power", "kW"): "kilowatt",
@@ -81,6 +84,7 @@ SI_IN_PINT = {
     "tenacity": "N * m / kg", "speed": "m / s", "time": "s", "density": "kg / m**3", "share": "dimensionless",
     "power": "W", "pressure": "Pa", "angle": "radian", "output": "kg / s",
     "stiffness": "N / m", "damping": "N * s / m", "kinematic viscosity": "m**2 / s", "unbalance": "kg * m",
+    "torque": "N * m",
 }  # fmt: skip
 RECIPROCAL = {"Ne": "number_english", "hank": "number_english", "Nm": "number_meter"}
 BY_ROOT_OF_COUNT = {"TM", "alpha_tex", "alpha_m"}

@@ -1,5 +1,6 @@
 """The mill on paper: frames, yarns, rovings, travellers, settings and limits."""
 
+from ringwright.mill.creel import Creel, Creeling
 from ringwright.mill.demo import demo_mill_path
 from ringwright.mill.frame import Frame
 from ringwright.mill.gearing import Gearing, Train
@@ -17,6 +18,8 @@ from ringwright.mill.yarn import Roving, Yarn
 
 __all__ = [
     "TRAVELLER_MASSES",
+    "Creel",
+    "Creeling",
     "Frame",
     "Gearing",
     "Limit",

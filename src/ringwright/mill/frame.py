@@ -3,10 +3,13 @@
 from typing import ClassVar, Literal
 
 from ringwright.mill.centring import Centring
+from ringwright.mill.creel import Creel
 from ringwright.mill.field import plain_field, quantity_field
 from ringwright.mill.frame_rules import FRAME_RULES
 from ringwright.mill.gearing import Gearing
+from ringwright.mill.rotor import Rotor
 from ringwright.mill.rule import Rule
+from ringwright.mill.strikes import Strikes
 from ringwright.mill.table import Entry, Table
 
 __all__ = [
@@ -182,9 +185,12 @@ class Frame(Entry):
         default=None, origin="measured", note="none is written, so none is fitted",
     )  # fmt: skip
     separators: Separators = plain_field("the separators", default_factory=Separators)
+    strikes: Strikes = plain_field("what a broken end does to its neighbours", default_factory=Strikes)
     spindle: Spindle = plain_field("the spindle")
+    rotor: Rotor = plain_field("the spindle as a rotor", default_factory=Rotor)
     drive: Drive = plain_field("the drive of the spindles")
     drafting: Drafting = plain_field("the drafting rollers and gearing")
+    creel: Creel = plain_field("the creel", default_factory=Creel)
     centring: Centring = plain_field(
         "tolerances of centring, the gauge, and how it is done",
         default_factory=Centring, origin="common practice", note="the defaults below, where nothing is written",

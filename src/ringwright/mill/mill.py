@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 
 from pydantic import field_validator, model_validator
 
+from ringwright.mill.creel import Creeling
 from ringwright.mill.field import plain_field, quantity_field
 from ringwright.mill.frame import Frame
 from ringwright.mill.limit import Limit, standing_limits
@@ -32,6 +33,7 @@ class Mill(Table):
     )
     money: Money = plain_field("prices and the piecers' round", default_factory=Money)
     power: Power = plain_field("what the frames draw beside the yarn", default_factory=Power)
+    creeling: Creeling = plain_field("hands, carts and stores of the creels", default_factory=Creeling)
     origins: dict[str, str] = plain_field("where the mill's own values come from", default_factory=dict)
     frames: dict[str, Frame] = plain_field("the frames by name", default_factory=dict)
     yarns: dict[str, Yarn] = plain_field("the yarns by name", default_factory=dict)

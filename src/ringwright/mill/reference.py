@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, get_args, get_origin
 
+from ringwright.mill.creel import Creeling
 from ringwright.mill.field import Stated, stated
 from ringwright.mill.limit import KNOWN_LIMITS
 from ringwright.mill.mill import Mill
@@ -55,7 +56,9 @@ def rules_in_words() -> list[str]:
 
 def tables() -> dict[str, type[Table]]:
     """Give every table of a mill file by its heading; NAME stands for the name that the mill gives."""
-    found: dict[str, type[Table]] = {"mill": Mill, "mill.money": Money, "mill.power": Power}
+    found: dict[str, type[Table]] = {
+        "mill": Mill, "mill.money": Money, "mill.power": Power, "mill.creeling": Creeling,
+    }  # fmt: skip
     for kind, (model, _) in KINDS.items():
         if kind == "limits":
             found |= {f"limits.{name}": model for name in KNOWN_LIMITS}

@@ -69,3 +69,23 @@ class Roving(Entry):
     count: float = quantity_field("count", "hank", (0.2, 5), "count of the roving")
     twist_multiplier: float = quantity_field("twist multiplier", "TM", (0.4, 3), "twist multiplier of the roving")
     bobbin_mass: float = quantity_field("mass", "kg", (0.1, 6), "mass of roving on a full bobbin")
+    cohesion: float | None = quantity_field(
+        "tenacity", "cN/tex", (0.005, 20), "tension at which the roving slips apart, over its count, as the mill reads it",
+        optional=True, origin="assumed", note="none is written, so twist, fibres and friction give an estimate",
+    )  # fmt: skip
+    cohesion_cv: float = quantity_field(
+        "share", "%", (0, 60), "coefficient of variation of that tension from place to place",
+        default=15, origin="assumed", note="no mill reading",
+    )  # fmt: skip
+    slip_extension: float = quantity_field(
+        "share", "%", (0.5, 60), "how far the roving is drawn out when it slips",
+        default=8, origin="assumed", note="no mill reading",
+    )  # fmt: skip
+    strand_density: float = quantity_field(
+        "density", "g/cm3", (0.05, 1), "mass of the roving to the volume that its diameter encloses",
+        default=0.3, origin="assumed", note="no mill reading; a wound bobbin has about as much",
+    )  # fmt: skip
+    fibre_friction: float = quantity_field(
+        "ratio", "1", (0.05, 0.8), "coefficient of friction between the fibres",
+        default=0.3, origin="assumed", note="cotton some 0.2 to 0.6, from memory",
+    )  # fmt: skip

@@ -51,6 +51,7 @@ UNITS: Final[dict[str, tuple[str, float, str]]] = {
     "days": ("time", 1.0, "days"),
     "degrees": ("angle", 1.0, "degrees"),
     "%": ("share", 0.1, "%"),
+    "mN m": ("torque", 0.01, "mN m"),
     "mm2/s": ("kinematic viscosity", 0.1, "mm2/s"),
     "times": ("ratio", 0.1, "times"),
     "teeth": ("ratio", 1.0, "teeth"),

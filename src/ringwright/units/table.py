@@ -144,6 +144,11 @@ _STIFFNESS = (
 _DAMPING = (Unit("N s/m", _si(1.0, "N s/m"), ("n·s/m",)),)
 _VISCOSITY = (Unit("mm2/s", _si(1e-6, "m2/s"), ("mm²/s", "cst", "centistokes")), Unit("m2/s", _si(1.0, "m2/s")))
 _UNBALANCE = (Unit("g mm", _si(1e-6, "kg m"), ("g·mm",)), Unit("kg m", _si(1.0, "kg m")))
+_TORQUE = (
+    Unit("mN m", _si(1e-3, "N m"), ("mn·m", "n·mm", "n mm")),
+    Unit("N m", _si(1.0, "N m"), ("n·m",)),
+    Unit("cN cm", _si(1e-4, "N m"), ("cn·cm",)),
+)
 _OUTPUT = (Unit("g/h", _si(1e-3 / 3600, "kg/s")), Unit("kg/h", _si(1 / 3600, "kg/s")), Unit("kg/s", _si(1.0, "kg/s")))
 
 QUANTITIES: dict[str, Quantity] = {
@@ -170,5 +175,6 @@ QUANTITIES: dict[str, Quantity] = {
         Quantity("damping", "a damping", "N s/m", _DAMPING),
         Quantity("kinematic viscosity", "a kinematic viscosity", "m2/s", _VISCOSITY),
         Quantity("unbalance", "an unbalance", "kg m", _UNBALANCE),
+        Quantity("torque", "a torque", "N m", _TORQUE),
     )
 }
