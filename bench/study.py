@@ -25,9 +25,8 @@ import pyarrow.parquet as pq
 from ringwright.events.event import BREAKS, RUNNING
 from ringwright.study.drive_groups import tapes_of
 from ringwright.study.engine import open_engine, table_of_files
-from ringwright.study.neighbours import close_pairs
-from ringwright.study.records import FrameShape, breaks_of_frame, gather, read_stretches
-from ringwright.study.separators import SideBreaks
+from ringwright.study.records import FrameShape, gather, read_stretches
+from ringwright.study.sides import sides_of_records
 from ringwright.study.whole import answer_all
 
 SPINDLES, HOUR, DAY = 1000, 3_600_000_000, 86_400_000_000
@@ -102,14 +101,11 @@ def ours(folder: Path, rows: int) -> dict[str, Any]:
     stretches = read_stretches(running, engine, shapes)
     records = gather(breaks, stretches, engine, shapes, SHIFT / 1e6)
     counted = time.perf_counter() - started
-    pairs = {}
-
-    def sides(frame: str) -> list[SideBreaks]:
-        found = breaks_of_frame(breaks, records.pieces[frame], engine, shapes[frame])
-        pairs[frame] = sum(close_pairs(side.places, side.times, side.spindles, WINDOW).total[0] for side in found)
-        return found
-
-    answers = answer_all(records, shapes, sides)
+    answers = answer_all(records, shapes, sides_of_records(records, engine, shapes))
+    pairs = dict.fromkeys(names_of(rows), 0)
+    for answer in answers:
+        if answer.question == "separators" and answer.estimate:
+            pairs[answer.frame] += int(answer.estimate.value)
     return {
         "seconds of counting": counted,
         "answers": len(answers),
@@ -137,7 +133,7 @@ def by_pandas(folder: Path, rows: int) -> dict[str, Any]:
     joined = joined[joined.t_us < joined.to_us]
     joined["shift"] = (joined.t_us - START + 2 * HOUR) // SHIFT
     joined["half_hour"] = (joined.t_us - joined.from_us) // (HOUR // 2)
-    joined["place"] = np.minimum((joined.cop_share * 20).astype(int), 19)
+    joined["place"] = np.minimum((joined.cop_share.astype(float) * 20 + 1e-6).astype(int), 19)
     counts = {name: joined.groupby(["machine", key]).size() for name, key in
               (("shifts", "shift"), ("doff", "half_hour"), ("spindles", "spindle"), ("cop", "place"))}  # fmt: skip
     joined["bucket"] = joined.t_us // WINDOW

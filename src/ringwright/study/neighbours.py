@@ -90,8 +90,10 @@ def _count(place: Ints, first: Ints, second: Ints) -> int:
 
 def shared_stamps(times: npt.ArrayLike) -> float:
     """Return the share of breaks whose time is also that of another: near 0 for timed breaks, high for patrols."""
-    _, many = np.unique(np.asarray(times), return_counts=True)
-    return float(many[many > 1].sum() / max(many.sum(), 1))
+    stamps = np.sort(np.asarray(times))
+    same = stamps[1:] == stamps[:-1]
+    shared = np.append(same, False) | np.append(False, same) if len(stamps) else same
+    return float(shared.sum() / max(len(stamps), 1))
 
 
 def joins_of(places: npt.ArrayLike) -> int:

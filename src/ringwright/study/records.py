@@ -2,7 +2,8 @@
 
 House rules of these expressions, each from a wrong or refused result seen: time stays a whole number of microseconds
 and no date function is used; a bucket of time is an integer division; there is no join by nearest time and no window
-over a range; partition columns are not relied on for their type.
+over a range; partition columns are not relied on for their type; a share is made a number of 64 bits before it is
+multiplied, as engines differ in the width of a product with a whole number.
 """
 
 from __future__ import annotations
@@ -19,12 +20,14 @@ import pyarrow as pa
 from ringwright.study.calendar import HOUR_US, Pieces, ShiftClock, Stretches, clock_of, cut
 from ringwright.study.cells import Cells, SpindleCounts
 from ringwright.study.doff_place import CopCounts
-from ringwright.study.separators import SideBreaks
+from ringwright.study.engine import keep
 
-__all__ = ["COP_BINS", "FrameShape", "Records", "breaks_of_frame", "gather", "read_stretches"]
+__all__ = ["COP_BINS", "FrameShape", "Records", "gather", "read_stretches"]
 
 Ints = npt.NDArray[np.int64]
 COP_BINS = 20
+_HAIR = 1e-6
+"""Share of a bin by which a place is moved up, so that 0.35 written in 32 bits stays in the bin that begins there."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +45,7 @@ class Records:
     """What the studies are given of the frames: counts by cell, spindle and share of the cop.
 
     ``outside`` counts, by frame, the breaks that fall in no recorded running time; they are in none of the counts.
+    ``inside`` is the engine's table of the others: frame (its place among the cells), side, spindle, t_us.
     """
 
     cells: tuple[Cells, ...]
@@ -49,6 +53,7 @@ class Records:
     cop: tuple[CopCounts, ...]
     outside: Mapping[str, int]
     pieces: Mapping[str, Pieces]
+    inside: ir.Table
 
 
 def read_stretches(running: ir.Table, engine: ibis.BaseBackend, shapes: Mapping[str, FrameShape]) -> list[Stretches]:
@@ -56,23 +61,21 @@ def read_stretches(running: ir.Table, engine: ibis.BaseBackend, shapes: Mapping[
     wanted = running.filter(running.machine.isin(list(shapes))).order_by(["machine", "from_us", "to_us"])
     names = ["machine", "from_us", "to_us", "kind", "yarn", "shift", "local_day", "local_minute"]
     table = engine.to_pyarrow(wanted.select(names))
-    machine = _texts(table["machine"])
-    found = []
-    for frame, shape in shapes.items():
-        rows = pa.array(np.flatnonzero(machine == frame))
-        if not len(rows):
-            continue
-        part = table.take(rows)
-        start = _ints(part["from_us"])
-        minutes = _ints(part["local_day"]) * 1440 + _ints(part["local_minute"])
-        local = minutes * 60_000_000 + start % 60_000_000
-        found.append(
-            Stretches(
-                frame=frame, spindles=shape.spindles, from_us=start, to_us=_ints(part["to_us"]),
-                kind=_texts(part["kind"]), yarn=_texts(part["yarn"]), shift=_texts(part["shift"]), local_us=local,
-            )
-        )  # fmt: skip
-    return found
+    start, end, day, minute = (_ints(table[name]) for name in ("from_us", "to_us", "local_day", "local_minute"))
+    local = (day * 1440 + minute) * 60_000_000 + start % 60_000_000
+    machine, kind, yarn, shift = (_texts(table[name]) for name in ("machine", "kind", "yarn", "shift"))
+    first = np.flatnonzero(np.append(True, machine[1:] != machine[:-1])) if len(machine) else np.zeros(0, np.int64)
+    part_of = {
+        machine[a]: slice(a, b) for a, b in zip(first.tolist(), [*first[1:].tolist(), len(machine)], strict=True)
+    }
+    return [
+        Stretches(
+            frame=frame, spindles=shape.spindles, from_us=start[part], to_us=end[part], kind=kind[part],
+            yarn=yarn[part], shift=shift[part], local_us=local[part],
+        )
+        for frame, shape in shapes.items()
+        if (part := part_of.get(frame)) is not None
+    ]  # fmt: skip
 
 
 def gather(
@@ -82,68 +85,76 @@ def gather(
     shapes: Mapping[str, FrameShape],
     shift_length: float,
 ) -> Records:
-    """Count the breaks (a table of the engine) by cell, spindle and share of the cop; ``shift_length`` in s."""
+    """Count the breaks (a table of the engine) by cell, spindle and share of the cop; ``shift_length`` in s.
+
+    The breaks are joined to the running time once, kept as narrow whole numbers, and counted from there.
+    """
     clock: ShiftClock = clock_of(stretches, shift_length)
     cut_up = [cut(one, clock) for one in stretches]
-    joined = _inside(breaks.filter(breaks.machine.isin([p.cells.frame for p in cut_up])), _pieces_table(cut_up))
-    by_cell = engine.to_pyarrow(joined.group_by("cell").aggregate(breaks=joined.count()))
-    cell_breaks = np.bincount(_ints(by_cell["cell"]), _ints(by_cell["breaks"]), sum(len(p.cells.hours) for p in cut_up))
-    sizes = np.cumsum([len(p.cells.hours) for p in cut_up])[:-1]
+    inside = keep(engine, _inside(breaks, cut_up))
+    by_cell = engine.to_pyarrow(inside.group_by("cell").aggregate(breaks=inside.count()))
+    sizes = [len(p.cells.hours) for p in cut_up]
+    cell_breaks = np.bincount(_ints(by_cell["cell"]), _ints(by_cell["breaks"]), sum(sizes)).astype(np.int64)
     cells = tuple(
-        replace(p.cells, breaks=part.astype(np.int64))
-        for p, part in zip(cut_up, np.split(cell_breaks, sizes), strict=True)
+        replace(p.cells, breaks=part)
+        for p, part in zip(cut_up, np.split(cell_breaks, np.cumsum(sizes)[:-1]), strict=True)
     )
-    spindle_rows = joined.group_by(["machine", "spindle"]).aggregate(breaks=joined.count())
-    spindles = _by_spindle(engine.to_pyarrow(spindle_rows), cells, shapes)
+    spindle_rows = inside.group_by(["frame", "spindle"]).aggregate(breaks=inside.count())
+    cop_rows = inside.group_by(["frame", "place"]).aggregate(breaks=inside.count())
     return Records(
         cells=cells,
-        spindles=spindles,
-        cop=_cop_counts(engine.to_pyarrow(_by_cop(joined)), cells),
+        spindles=_by_spindle(engine.to_pyarrow(spindle_rows), cells, shapes),
+        cop=_cop_counts(engine.to_pyarrow(cop_rows), cells),
         outside=_outside(breaks.filter(breaks.machine.isin(list(shapes))), engine, cells),
         pieces={p.cells.frame: p for p in cut_up},
+        inside=inside,
     )
+
+
+def _inside(breaks: ir.Table, cut_up: Sequence[Pieces]) -> ir.Table:
+    """Give the breaks that fall in a piece of running time, with its cell: an equal join by frame and hour.
+
+    A whole number that goes by both is the key, as a join by the frame's name takes twice as long.
+    """
+    many = len(cut_up)
+    names = pa.array([p.cells.frame for p in cut_up], pa.string())
+    frames = ibis.memtable(pa.table({"machine": names, "frame": pa.array(range(many), pa.int32())}))
+    of_frames = breaks.join(frames, "machine").select("frame", "side", "spindle", "t_us", "cop_share")
+    keyed = of_frames.mutate(key=(of_frames.t_us // HOUR_US) * many + of_frames.frame.cast("int64"))
+    joined = keyed.join(_pieces_table(cut_up), "key")
+    held = joined.filter((joined.t_us >= joined.from_us) & (joined.t_us < joined.to_us))
+    # A share of exactly 1 belongs to the last bin; -1 stands for a break without a share.
+    bins = (held.cop_share.cast("float64") * COP_BINS + _HAIR).floor().cast("int32")
+    place = ibis.ifelse(held.cop_share.isnull(), -1, ibis.least(bins, COP_BINS - 1)).cast("int32")
+    return held.select("frame", "side", "spindle", "t_us", "cell", place=place)
 
 
 def _pieces_table(cut_up: Sequence[Pieces]) -> ir.Table:
     first = np.cumsum([0, *(len(p.cells.hours) for p in cut_up)])
-    machine = [pa.array([p.cells.frame] * len(p.cell), pa.string()) for p in cut_up]
-    whole = {name: np.concatenate([getattr(p, name) for p in cut_up]) for name in ("hour", "from_us", "to_us")}
+    whole = {name: np.concatenate([getattr(p, name) for p in cut_up]) for name in ("from_us", "to_us")}
+    key = np.concatenate([p.hour * len(cut_up) + frame for frame, p in enumerate(cut_up)])
     cell = np.concatenate([p.cell + at for p, at in zip(cut_up, first[:-1], strict=True)])
-    return ibis.memtable(pa.table({"machine": pa.chunked_array(machine), **whole, "cell": cell}))
-
-
-def _inside(breaks: ir.Table, pieces: ir.Table) -> ir.Table:
-    """Give the breaks that fall in a piece of running time, with its cell: an equal join by frame and hour."""
-    hourly = breaks.select("machine", "spindle", "side", "t_us", "cop_share", hour=breaks.t_us // HOUR_US)
-    joined = hourly.join(pieces, ["machine", "hour"])
-    return joined.filter((joined.t_us >= joined.from_us) & (joined.t_us < joined.to_us))
+    return ibis.memtable(pa.table({"key": key, **whole, "cell": cell.astype(np.int32)}))
 
 
 def _by_spindle(table: pa.Table, cells: Sequence[Cells], shapes: Mapping[str, FrameShape]) -> tuple[SpindleCounts, ...]:
-    machine, spindle, breaks = _texts(table["machine"]), _ints(table["spindle"]), _ints(table["breaks"])
+    frame, spindle, breaks = (_ints(table[name]) for name in ("frame", "spindle", "breaks"))
     counts = []
-    for one in cells:
-        here = (machine == one.frame) & (spindle >= 1) & (spindle <= one.spindles)
+    for place, one in enumerate(cells):
+        here = (frame == place) & (spindle >= 1) & (spindle <= one.spindles)
         found = np.bincount(spindle[here] - 1, breaks[here], one.spindles).astype(np.int64)
         sides = shapes[one.frame].sides
         counts.append(SpindleCounts(frame=one.frame, sides=sides, counts=found, hours=float(one.hours.sum())))
     return tuple(counts)
 
 
-def _by_cop(joined: ir.Table) -> ir.Table:
-    # A share of exactly 1 belongs to the last bin; -1 stands for a break without a share.
-    bins = (joined.cop_share * COP_BINS).floor().cast("int64")
-    place = ibis.ifelse(joined.cop_share.isnull(), -1, ibis.least(bins, COP_BINS - 1))
-    return joined.mutate(place=place).group_by(["machine", "place"]).aggregate(breaks=lambda t: t.count())
-
-
 def _cop_counts(table: pa.Table, cells: Sequence[Cells]) -> tuple[CopCounts, ...]:
-    machine, place, breaks = _texts(table["machine"]), _ints(table["place"]), _ints(table["breaks"])
+    frame, place, breaks = (_ints(table[name]) for name in ("frame", "place", "breaks"))
     counts = []
-    for one in cells:
-        here = (machine == one.frame) & (place >= 0)
+    for number, one in enumerate(cells):
+        here = (frame == number) & (place >= 0)
         binned = np.bincount(place[here], breaks[here], COP_BINS).astype(np.int64)
-        missing = int(breaks[(machine == one.frame) & (place < 0)].sum())
+        missing = int(breaks[(frame == number) & (place < 0)].sum())
         exposure = float(one.exposure.sum())
         counts.append(CopCounts(frame=one.frame, counts=binned, exposure=exposure, without_share=missing))
     return tuple(counts)
@@ -153,26 +164,7 @@ def _outside(breaks: ir.Table, engine: ibis.BaseBackend, cells: Sequence[Cells])
     table = engine.to_pyarrow(breaks.group_by("machine").aggregate(breaks=breaks.count()))
     seen = dict(zip(_texts(table["machine"]).tolist(), _ints(table["breaks"]).tolist(), strict=True))
     inside = {one.frame: int(one.breaks.sum()) for one in cells}
-    return {frame: count - inside.get(frame, 0) for frame, count in seen.items()}
-
-
-def breaks_of_frame(breaks: ir.Table, pieces: Pieces, engine: ibis.BaseBackend, shape: FrameShape) -> list[SideBreaks]:
-    """Read one frame's breaks in its running time, side by side; one frame at a time, so that memory does not grow."""
-    frame = pieces.cells.frame
-    table = engine.to_pyarrow(breaks.filter(breaks.machine == frame).select("spindle", "side", "t_us"))
-    spindle, side, time = (_ints(table[name]) for name in ("spindle", "side", "t_us"))
-    inside = pieces.hold(time)
-    spindle, side, time = spindle[inside], side[inside], time[inside]
-    of_side = shape.spindles // shape.sides
-    sides = []
-    for number in range(1, shape.sides + 1):
-        first = (number - 1) * of_side
-        mine = (spindle > first) & (spindle <= first + of_side) & (side == number)
-        sides.append(
-            SideBreaks(frame=frame, side=number, first=first + 1, spindles=of_side, places=spindle[mine] - first,
-                       times=time[mine])
-        )  # fmt: skip
-    return sides
+    return {frame: seen[frame] - inside.get(frame, 0) for frame in sorted(seen)}
 
 
 def _ints(column: pa.ChunkedArray) -> Ints:
@@ -181,4 +173,7 @@ def _ints(column: pa.ChunkedArray) -> Ints:
 
 def _texts(column: pa.ChunkedArray) -> npt.NDArray[np.object_]:
     """Read texts; a missing one becomes an empty one."""
-    return np.asarray(["" if value is None else value for value in column.to_pylist()], object)
+    coded = column.combine_chunks().dictionary_encode()
+    coded = coded.combine_chunks() if isinstance(coded, pa.ChunkedArray) else coded
+    words = np.array([*coded.dictionary.to_pylist(), ""], object)
+    return np.asarray(words[np.asarray(coded.indices.fill_null(len(words) - 1))], object)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -49,15 +49,26 @@ class SideBreaks:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Side:
-    of: SideBreaks
-    found: ClosePairs
-    p_all: float
-    expected: float
-    joined: int
+    """What is kept of a side: its breaks by place and its pairs, but not the times, which are many."""
+
+    frame: str
+    side: int
+    first: int
+    spindles: int
+    counts: Ints
+    wrong: str
+    found: ClosePairs | None = None
+    p_all: float = 1.0
+    expected: float = 0.0
+    joined: int = 0
+
+    @property
+    def where(self) -> str:
+        return f"{self.frame}, side {self.side}"
 
 
 def separators_that_leak(
-    sides: Sequence[SideBreaks],
+    sides: Iterable[SideBreaks],
     *,
     at_patrol: bool = False,
     window_s: float = WINDOW_S,
@@ -66,24 +77,17 @@ def separators_that_leak(
     """Answer for each side which boundaries leak; the share of false names is held over all sides together.
 
     ``at_patrol`` says that a break's time is that of the patrol which found it: breaks of one side with one time are
-    one patrol, and the joins of all patrols are held against their exact law.
+    one patrol, and the joins of all patrols are held against their exact law. Sides are looked at one after the other.
     """
-    stamped = [_stamped_wrong(side, at_patrol=at_patrol) for side in sides]
-    ready = [
-        _measured(side, at_patrol=at_patrol, window_s=window_s)
-        for side, wrong in zip(sides, stamped, strict=True)
-        if not wrong and len(side.places) >= _LEAST_BREAKS * side.spindles
-    ]
-    q = np.array([])
-    if ready:
-        q = stats.false_discovery_control(np.concatenate([side.found.p for side in ready]))
-    splits = iter(np.split(q, np.cumsum([len(side.found.p) for side in ready])[:-1]))
-    known = {id(side.of): side for side in ready}
+    seen = [_measured(side, at_patrol=at_patrol, window_s=window_s) for side in sides]
+    laws = [one.found.p for one in seen if one.found is not None]
+    q = stats.false_discovery_control(np.concatenate(laws)) if laws else np.array([])
+    splits = iter(np.split(q, np.cumsum([len(law) for law in laws])[:-1]))
     return [
-        _answer(known[id(side)], next(splits), len(ready), at_patrol=at_patrol, false_share=false_share)
-        if id(side) in known
-        else _too_early(side, wrong)
-        for side, wrong in zip(sides, stamped, strict=True)
+        _too_early(one)
+        if one.found is None
+        else _answer(one, one.found, next(splits), len(laws), at_patrol=at_patrol, false_share=false_share)
+        for one in seen
     ]
 
 
@@ -103,26 +107,31 @@ def _stamped_wrong(side: SideBreaks, *, at_patrol: bool) -> str:
 
 
 def _measured(side: SideBreaks, *, at_patrol: bool, window_s: float) -> _Side:
+    counts = np.bincount(side.places, minlength=side.spindles + 1)[1:]
+    wrong = _stamped_wrong(side, at_patrol=at_patrol)
+    seen = _Side(frame=side.frame, side=side.side, first=side.first, spindles=side.spindles, counts=counts, wrong=wrong)
+    if wrong or len(side.places) < _LEAST_BREAKS * side.spindles:
+        return seen
     found = close_pairs(side.places, side.times, side.spindles, 0 if at_patrol else round(window_s * 1e6))
     if not at_patrol:
-        return _Side(of=side, found=found, p_all=found.p_all, expected=found.total[1], joined=found.total[0])
+        return replace(seen, found=found, p_all=found.p_all, expected=found.total[1], joined=found.total[0])
     order = np.argsort(side.times, kind="stable")
     starts = np.flatnonzero(np.diff(side.times[order])) + 1
     patrols = [np.unique(places) for places in np.split(side.places[order], starts)]
     joined = sum(joins_of(places) for places in patrols)
     expected, p_all = many_joins([len(places) for places in patrols], joined, side.spindles)
-    return _Side(of=side, found=found, p_all=p_all, expected=expected, joined=joined)
+    return replace(seen, found=found, p_all=p_all, expected=expected, joined=joined)
 
 
-def _answer(one: _Side, q: np.ndarray, sides: int, *, at_patrol: bool, false_share: float) -> Answer:
-    side = one.of
-    counts = np.bincount(side.places, minlength=side.spindles + 1)[1:]
-    named = [int(k) for k in np.argsort(q, kind="stable") if q[k] <= false_share and one.found.pairs[k] >= _LEAST_PAIRS]
-    findings = tuple(_finding(one, k, int(counts[k] + counts[k + 1]), float(q[k])) for k in named)
-    where = f"{side.frame}, side {side.side}"
+def _answer(
+    one: _Side, pairs: ClosePairs, q: np.ndarray, sides: int, *, at_patrol: bool, false_share: float
+) -> Answer:
+    counts, where = one.counts, one.where
+    named = [int(k) for k in np.argsort(q, kind="stable") if q[k] <= false_share and pairs.pairs[k] >= _LEAST_PAIRS]
+    findings = tuple(_finding(one, pairs, k, float(q[k])) for k in named)
     whole = _whole_side(one, sides, findings=len(findings))
     if findings:
-        places = ", ".join(f"between {side.first + k} and {side.first + k + 1}" for k in sorted(named))
+        places = ", ".join(f"between {one.first + k} and {one.first + k + 1}" for k in sorted(named))
         sentence = f"{where}: the separator {places} leaks."
     else:
         sentence = f"{where}: no separator stands out."
@@ -130,18 +139,18 @@ def _answer(one: _Side, q: np.ndarray, sides: int, *, at_patrol: bool, false_sha
     window = "at one patrol" if at_patrol else "close in time"
     return Answer(
         question="separators",
-        frame=side.frame,
+        frame=one.frame,
         sentence=sentence + whole,
         sureness=findings[0].sureness if findings else Sureness.MAY_BE_CHANCE,
         estimate=Estimate(value=one.joined, low=low, high=high, unit="pairs",
                           meaning=f"neighbours broken {window}, where chance makes {one.expected:.1f}"),
         findings=findings,
-        data_used=f"{len(side.places)} breaks of {side.spindles} spindles, {'patrols' if at_patrol else 'timed'}",
+        data_used=f"{int(counts.sum())} breaks of {one.spindles} spindles, {'patrols' if at_patrol else 'timed'}",
         cannot_say=_CANNOT,
         picture=Strip(
             title=f"{where}: neighbours that broke together",
-            boundaries=tuple(range(side.first, side.first + side.spindles - 1)), pairs=tuple(one.found.pairs.tolist()),
-            expected=float(one.found.expected.mean()), named=tuple(side.first + k for k in sorted(named)),
+            boundaries=tuple(range(one.first, one.first + one.spindles - 1)), pairs=tuple(pairs.pairs.tolist()),
+            expected=float(pairs.expected.mean()), named=tuple(one.first + k for k in sorted(named)),
         ),
     )  # fmt: skip
 
@@ -156,14 +165,15 @@ def _whole_side(one: _Side, sides: int, findings: int) -> str:
     )
 
 
-def _finding(one: _Side, k: int, breaks: int, q: float) -> Finding:
-    side, pairs, chance = one.of, int(one.found.pairs[k]), float(one.found.expected[k])
+def _finding(one: _Side, found: ClosePairs, k: int, q: float) -> Finding:
+    pairs, chance = int(found.pairs[k]), float(found.expected[k])
+    breaks = int(one.counts[k] + one.counts[k + 1])
     low, high = (max(0.0, v - chance) / max(breaks - pairs, 1) for v in rate_interval(pairs, 1.0))
-    first = side.first + k
+    first = one.first + k
     return Finding(
         kind="separator",
-        frame=side.frame,
-        side=side.side,
+        frame=one.frame,
+        side=one.side,
         spindles=(first, first + 1),
         estimate=Estimate(
             value=(pairs - chance) / max(breaks - pairs, 1), low=low, high=high, unit="1",
@@ -171,24 +181,24 @@ def _finding(one: _Side, k: int, breaks: int, q: float) -> Finding:
         ),
         sureness=sureness_of(q, likely=FALSE_SHARE),
         p=q,
-        sentence=f"{side.frame}, side {side.side}, between spindles {first} and {first + 1}: {pairs} pairs "
+        sentence=f"{one.where}, between spindles {first} and {first + 1}: {pairs} pairs "
         f"where chance makes {chance:.2f}.",
     )  # fmt: skip
 
 
-def _too_early(side: SideBreaks, wrong: str) -> Answer:
-    where = f"{side.frame}, side {side.side}"
-    sentence = f"{where}: {wrong}"
-    if not wrong:
+def _too_early(one: _Side) -> Answer:
+    many = int(one.counts.sum())
+    sentence = f"{one.where}: {one.wrong}"
+    if not one.wrong:
         sentence = (
-            f"{where}: too early to name a separator; {len(side.places)} breaks are recorded, and at least "
-            f"{_LEAST_BREAKS * side.spindles:.0f} are needed."
+            f"{one.where}: too early to name a separator; {many} breaks are recorded, and at least "
+            f"{_LEAST_BREAKS * one.spindles:.0f} are needed."
         )
     return Answer(
         question="separators",
-        frame=side.frame,
+        frame=one.frame,
         sentence=sentence,
         sureness=Sureness.TOO_EARLY,
-        data_used=f"{len(side.places)} breaks of {side.spindles} spindles",
+        data_used=f"{many} breaks of {one.spindles} spindles",
         cannot_say=_CANNOT,
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping
 from typing import Final
 
 from ringwright.findings.finding import Answer
@@ -35,12 +35,12 @@ QUESTIONS: Final = {
 def answer_all(
     records: Records,
     shapes: Mapping[str, FrameShape],
-    sides: Callable[[str], Sequence[SideBreaks]],
+    sides: Iterable[SideBreaks],
     asked: Collection[str] = tuple(QUESTIONS),
     *,
     at_patrol: bool = False,
 ) -> list[Answer]:
-    """Answer the questions asked; ``sides`` gives a frame's breaks in time, called only if the separators are asked."""
+    """Answer the questions asked; ``sides`` gives the breaks in time, read only if the separators are asked."""
     cells = records.cells
     answers: list[Answer] = []
     odd = odd_shifts(cells) if {"travellers", "changes"} & set(asked) else []
@@ -50,8 +50,7 @@ def answer_all(
     if "spindles" in asked:
         answers += spindles
     if "separators" in asked:
-        every = [side for one in cells for side in sides(one.frame)]
-        answers += separators_that_leak(every, at_patrol=at_patrol)
+        answers += separators_that_leak(sides, at_patrol=at_patrol)
     if "cop" in asked:
         answers += place_in_cop(records.cop)
     if "doff" in asked:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Collection
     from pathlib import Path
 
     import ibis
@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from ringwright.findings.finding import Answer
     from ringwright.mill import Frame, Mill
     from ringwright.study.records import FrameShape, Records
-    from ringwright.study.separators import SideBreaks
     from ringwright.study.trial import ShiftSpread, TrialPlan
 
 # Each verb imports what it needs as it is called: the libraries of statistics take seconds to load.
@@ -78,15 +77,12 @@ def questions() -> dict[str, str]:
 
 def study(asked: Asked) -> Study:
     """Answer questions from the records of a mill; Refusal for unknown questions, frames or a store that is not one."""
-    from ringwright.study.records import breaks_of_frame
+    from ringwright.study.sides import sides_of_records
     from ringwright.study.whole import QUESTIONS, answer_all
 
     _known(asked.questions, QUESTIONS, "the question")
     got = _gathered(asked)
-
-    def sides(frame: str) -> Sequence[SideBreaks]:
-        return breaks_of_frame(got.breaks, got.records.pieces[frame], got.engine, got.shapes[frame])
-
+    sides = sides_of_records(got.records, got.engine, got.shapes)
     wanted = asked.questions or tuple(QUESTIONS)
     answers = answer_all(got.records, got.shapes, sides, wanted, at_patrol=asked.at_patrol)
     return Study(answers=tuple(answers), origin=got.origin, outside=dict(got.records.outside))

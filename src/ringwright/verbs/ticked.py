@@ -15,8 +15,9 @@ from ringwright.store.ticks import Tick
 from ringwright.study.calendar import Pieces, clock_of, cut
 from ringwright.study.engine import open_engine, table_of_files
 from ringwright.study.neighbours import close_pairs
-from ringwright.study.records import FrameShape, breaks_of_frame, read_stretches
+from ringwright.study.records import FrameShape, read_stretches
 from ringwright.study.separators import WINDOW_S
+from ringwright.study.sides import breaks_of_frame
 from ringwright.study.trial_verdict import ShiftRow, judge_trial
 from ringwright.worklist.follow_up import BeforeAfter, FollowUp, follow_up, follow_up_of_trial
 
