@@ -2,6 +2,7 @@
 
 from typing import ClassVar, Literal
 
+from ringwright.mill.belt import Belt, Motors, Tape, Wharves
 from ringwright.mill.centring import Centring
 from ringwright.mill.creel import Creel
 from ringwright.mill.field import plain_field, quantity_field
@@ -153,6 +154,14 @@ class Drive(Table):
         "share", "%", (0, 10), "speed lost between drum and wharve",
         default=1, origin="common practice", note="mean 0.5 % to 1 % under the nominal speed, from memory",
     )  # fmt: skip
+    twist_spread: float = quantity_field(
+        "share", "%", (0.05, 10), "most that a spindle's twist may differ from the mean of the frame, either way",
+        default=1, origin="common practice", note="1 %, at most 2 % to 3 %, from memory, no source",
+    )  # fmt: skip
+    belt: Belt = plain_field("the belt, where tangential or group belts drive", default_factory=Belt)
+    tape: Tape = plain_field("the tapes, where tapes drive", default_factory=Tape)
+    motors: Motors = plain_field("the motors of groups or single spindles", default_factory=Motors)
+    wharves: Wharves = plain_field("the wharves and the bolsters under them", default_factory=Wharves)
 
 
 class Drafting(Table):
