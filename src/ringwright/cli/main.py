@@ -36,7 +36,7 @@ class _Group(click.Group):
 
 
 _COMMANDS = (
-    "breaks", "calibrate", "card", "compare", "cost", "course", "doff", "energy", "improve", "init", "lesson",
+    "breaks", "calibrate", "card", "compare", "cost", "course", "creel", "doff", "energy", "improve", "init", "lesson",
     "listen", "plan", "position", "serve", "spread", "study", "take", "trial", "worklist",
 )  # fmt: skip
 

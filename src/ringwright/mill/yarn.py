@@ -70,7 +70,7 @@ class Roving(Entry):
     twist_multiplier: float = quantity_field("twist multiplier", "TM", (0.4, 3), "twist multiplier of the roving")
     bobbin_mass: float = quantity_field("mass", "kg", (0.1, 6), "mass of roving on a full bobbin")
     cohesion: float | None = quantity_field(
-        "tenacity", "cN/tex", (0.005, 20), "tension at which the roving slips apart, over its count, as the mill reads it",
+        "tenacity", "cN/tex", (0.005, 20), "tension at which the roving slips apart, over its count, from the mill",
         optional=True, origin="assumed", note="none is written, so twist, fibres and friction give an estimate",
     )  # fmt: skip
     cohesion_cv: float = quantity_field(

@@ -7,6 +7,7 @@ two constants are our own estimate. A mill that has read its roving's force at s
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -15,8 +16,8 @@ from ringwright.physics.real import Array, Real
 from ringwright.sources import Cited
 
 __all__ = [
-    "count_change", "fibre_diameter", "specific_cohesion", "strand_extension", "strand_stiffness",
-    "tension_at_extension", "twist_angle", "weak_place",
+    "count_change", "fibre_diameter", "mean_fibre", "specific_cohesion",
+    "strand_extension", "strand_stiffness", "tension_at_extension", "twist_angle", "weak_place",
 ]  # fmt: skip
 
 UNTWISTED: Final = Cited(
@@ -49,6 +50,16 @@ def fibre_diameter(fineness: Real) -> Array:
     return np.sqrt(4 * np.asarray(fineness, dtype=np.float64) / (np.pi * float(FIBRE_DENSITY)))
 
 
+def mean_fibre(shares: Sequence[float], finenesses: Sequence[float], lengths: Sequence[float]) -> tuple[float, float]:
+    """Return mean length [m] and linear density [kg/m] of the fibres in a section, each kind by its number there.
+
+    From mass shares [1], linear densities [kg/m] and mean lengths [m] of the kinds; a kind's number is share over
+    fineness.
+    """
+    numbers = np.asarray(shares) / np.asarray(finenesses)
+    return float(numbers @ np.asarray(lengths) / numbers.sum()), float(np.sum(shares) / numbers.sum())
+
+
 def specific_cohesion(angle: Real, length: Real, fineness: Real, friction: Real) -> Array:
     """Return the tension at slip over linear density [N m/kg].
 
@@ -64,7 +75,7 @@ def specific_cohesion(angle: Real, length: Real, fineness: Real, friction: Real)
     return np.asarray(untwisted * amplified, dtype=np.float64)
 
 
-def strand_extension(tension: Real, cohesion: Real, extension_at_slip: float) -> Array:
+def strand_extension(tension: Real, cohesion: float, extension_at_slip: float) -> Array:
     """Return how much a strand is drawn out [1] under a tension [N]; infinite from its cohesion [N] on, where it slips.
 
     T / C = 1 - (1 - e / es)^2: stiff at first, flat where it slips. The shape is our assumption.
@@ -74,7 +85,7 @@ def strand_extension(tension: Real, cohesion: Real, extension_at_slip: float) ->
     return np.where(share < 1, drawn, np.inf)
 
 
-def tension_at_extension(extension: Real, cohesion: Real, extension_at_slip: float) -> Array:
+def tension_at_extension(extension: Real, cohesion: float, extension_at_slip: float) -> Array:
     """Return the tension [N] that draws a strand out by so much [1], at most its cohesion [N]; the inverse."""
     left = np.maximum(1 - np.asarray(extension, dtype=np.float64) / extension_at_slip, 0)
     return np.asarray(cohesion * (1 - left**2), dtype=np.float64)
