@@ -79,6 +79,14 @@ def test_the_whole_doff_follows_soon(page):
     assert late < 200
 
 
+def test_the_rooms_follow_with_the_doff(page):
+    """No bound of the task names the rooms; the doff's 200 ms is held for the typical step."""
+    for name in ("s-traveller", "s-speed"):
+        middle, late = spread(page.evaluate(STEPS, {"name": name, "count": 8, "into": "rooms"}))
+        print(f"{name} to the rooms: median {middle:.0f} ms, 95th percentile {late:.0f} ms")  # noqa: T201
+        assert middle < 200
+
+
 def test_the_first_page_is_drawn_soon_and_is_light(page, served):
     page.goto(served.at("/bench/F4/AV60C"))
     settle(page)

@@ -176,6 +176,86 @@ def test_a_moment_is_chosen_in_the_chart_and_moves_the_drawing(bench):
     assert first_number(after, r"Minute (\d+)") < 40
 
 
+def test_the_rooms_answer_while_the_slider_is_still_being_moved(bench):
+    slider = bench.get_by_label("Traveller mass, slider")
+    words = bench.locator("#rooms .walls")
+    box = slider.bounding_box()
+    bench.mouse.move(box["x"] + 0.43 * box["width"], box["y"] + box["height"] / 2)
+    bench.mouse.down()
+    told = set()
+    for k in range(1, 13):
+        bench.mouse.move(box["x"] + (0.43 - 0.012 * k) * box["width"], box["y"] + box["height"] / 2)
+        bench.wait_for_timeout(250)
+        told.add(words.inner_text())
+    # Still held down: the page has not come to rest, and yet the rooms have followed.
+    assert len(told) > 4
+    bench.mouse.up()
+    settle(bench)
+    assert first_number(bench.get_by_label("Traveller mass", exact=True).input_value()) < 40
+
+
+def test_the_forbidden_ends_of_a_slider_are_hatched_and_told(bench):
+    control = bench.locator(".control[data-key='traveller']")
+    expect(control.locator(".end")).to_have_count(2, timeout=15_000)
+    told = control.locator(".ends").inner_text()
+    below, above = first_number(told, r"below about ([\d.]+)"), first_number(told, r"above about ([\d.]+)")
+    assert "Traveller heat" in told
+    field = bench.get_by_label("Traveller mass", exact=True)
+    for mass, passed in ((above + 2, True), (above - 2, False), (below - 2, True), (below + 2, False)):
+        field.fill(f"{mass:.1f} mg")
+        field.press("Enter")
+        settle(bench)
+        walls = bench.locator("#rooms .gap > b:first-child").all_inner_texts()
+        assert any("passed" in one for one in walls) == passed
+    assert control.locator(".ends").inner_text() == told  # its own value moves nothing on its own slider
+    bench.get_by_label("Ring friction", exact=True).fill("0.12")
+    bench.get_by_label("Ring friction", exact=True).press("Enter")
+    expect(control.locator(".ends")).not_to_have_text(told, timeout=15_000)
+
+
+def test_the_other_setting_has_its_mark_on_each_slider(bench):
+    bench.get_by_role("link", name="Keep as B").click()
+    settle(bench)
+    mark = bench.locator(".control[data-key='traveller'] .other")
+    slider = bench.get_by_label("Traveller mass, slider")
+    expect(mark).to_have_count(1)
+    low, high, value = (float(slider.get_attribute(name)) for name in ("min", "max", "value"))
+    at, over = mark.bounding_box(), slider.bounding_box()
+    share = (at["x"] + at["width"] / 2 - over["x"] - 8) / (over["width"] - 16)
+    assert share == pytest.approx((value - low) / (high - low), abs=0.02)
+    bench.get_by_role("link", name="Leave B out").click()
+    settle(bench)
+    expect(mark).to_have_count(0)
+
+
+def test_the_moment_typed_is_the_moment_drawn(bench):
+    field = bench.get_by_label("Stage of the doff", exact=True)
+    field.fill("43.7 %")
+    field.press("Enter")
+    settle(bench)
+    told = bench.locator("#moment-words").inner_text()
+    stroke, of = first_number(told, r"stroke (\d+)"), first_number(told, r"of (\d+) \(")
+    assert abs(stroke - (int(0.437 * of) + 1)) <= 1
+    height = bench.get_by_label("Place in the stroke", exact=True)
+    height.fill("33 %")
+    height.press("Enter")
+    settle(bench)
+    bench.locator(".label[data-part='cop'] rect").first.click()
+    expect(bench.locator("#moment-words")).to_contain_text("on the rise")
+
+
+def test_the_position_is_seen_from_above_with_the_angle_told(bench):
+    plan = bench.locator(".plan svg")
+    expect(plan).to_contain_text("Seen from above")
+    expect(plan).to_contain_text("ring 40.0")
+    bench.locator(".label[data-part='balloon'] rect").first.click()
+    expect(bench.locator("#part-head h1")).to_have_text("Balloon")
+    row = bench.locator("#about tr", has_text="trails").locator("td").first.inner_text()
+    assert f"trails by {first_number(row):.0f}°" in plan.text_content()
+    bench.locator(".label[data-part='spindle'] rect").first.click()
+    expect(plan).to_have_count(0)
+
+
 def test_units_switched_there_and_back_change_no_number(bench):
     bench.locator(".label[data-part='balloon'] rect").first.click()
     settle(bench)

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from ringwright.judgement.close_look import CloseLook
-from ringwright.judgement.inside import tip_height
+from ringwright.judgement.inside import Inside, tip_height
 from ringwright.judgement.least import Against, least_room
 from ringwright.judgement.room import BALLOON, Authority, Kind, Room
 from ringwright.judgement.stated import authority_of
@@ -121,9 +121,9 @@ def _rubs(radius: Array, face: float, *, fitted: bool) -> str:
     return f"At {count} of {radius.size} places it rubs on {against}; forces given there are those of a free balloon."
 
 
-def inside_rooms(doff: Doff, look: CloseLook) -> tuple[Room, ...]:
+def inside_rooms(doff: Doff, inside: Inside) -> tuple[Room, ...]:
     """Give the rooms between the balloon's inside and the tube with its tip, and the cop's nose."""
-    frame, inside = doff.choice.frame, look.inside
+    frame = doff.choice.frame
     ring, cop = frame.ring.diameter / 2, frame.build.cop_diameter / 2
     tube_kind = Kind(key="tube", name="Tube", quantity="length", unit="mm", measured="balloon's radius")
     against = Against(value=inside.balloon_at_tube, limit=inside.tube, scale=ring - inside.tube, ceiling=False)

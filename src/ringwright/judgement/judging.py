@@ -84,7 +84,7 @@ def _rooms(doff: Doff, look: CloseLook, limits: Mapping[str, Limit]) -> tuple[Ro
     return (
         *branch_rooms(doff, look),
         *separator_rooms(doff, limits),
-        *inside_rooms(doff, look),
+        *inside_rooms(doff, look.inside),
         *stated_rooms(doff, limits),
     )
 

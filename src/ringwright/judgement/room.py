@@ -10,7 +10,7 @@ from ringwright.units import NARROW_SPACE, in_unit, show, show_number
 
 __all__ = ["BALLOON", "Authority", "Kind", "Place", "Room", "nearest_first", "place_of", "told"]
 
-_DECIMALS = {"rpm": 0}
+_DECIMALS = {"rpm": 0, "in": 3}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

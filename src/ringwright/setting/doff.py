@@ -20,7 +20,17 @@ from ringwright.setting.places import DoffProblem, Places, Sampling, lay_out
 from ringwright.setting.problem import cop_shape, doff_problem, positions, wall
 from ringwright.units import show
 
-__all__ = ["Comparison", "Doff", "Envelope", "Forces", "compare_doffs", "forces_of", "solve_doff", "solve_doffs"]
+__all__ = [
+    "Comparison",
+    "Doff",
+    "Envelope",
+    "Forces",
+    "compare_doffs",
+    "forces_of",
+    "solve_choices",
+    "solve_doff",
+    "solve_doffs",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,7 +124,7 @@ def solve_doffs(
 ) -> tuple[Doff, ...]:
     """Solve the doffs of several trials in one sweep, sooner than one by one; refuses as ``solve_doff``."""
     choices = [choose(mill, frame_name, yarn_name, trial) for trial in trials]
-    return _solved(choices, sampling or Sampling())
+    return solve_choices(choices, sampling or Sampling())
 
 
 def compare_doffs(
@@ -134,7 +144,8 @@ def compare_doffs(
     )
 
 
-def _solved(choices: Sequence[Choice], sampling: Sampling) -> tuple[Doff, ...]:
+def solve_choices(choices: Sequence[Choice], sampling: Sampling) -> tuple[Doff, ...]:
+    """Solve the doffs of several choices in one sweep; quickest where each is much like the one before."""
     problems = [doff_problem(choice) for choice in choices]
     laid_out = [lay_out(problem, sampling) for problem in problems]
     # Place by place the strokes differ least from one to the next, which makes the sweep quick.

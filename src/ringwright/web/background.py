@@ -11,18 +11,23 @@ from collections.abc import Callable, Hashable
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context, parent_process
 from multiprocessing.process import BaseProcess
-from typing import Any, TypeVar
+from typing import Any, Literal, TypeVar
 
-__all__ = ["Background"]
+__all__ = ["Background", "Lane"]
 
 Answer = TypeVar("Answer")
+Lane = Literal["doff", "rooms", "spare"]
 KEPT = 96
+BEHIND = 5
+"""By how much the workers stand behind the server and the browser when the processor is short."""
 
 
 def _ready() -> None:
     """Load in the worker what the first answer would wait for; end with the server, however it ends."""
     from ringwright.workbench import whole  # noqa: F401, PLC0415
 
+    if hasattr(os, "nice"):
+        os.nice(BEHIND)
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl+C is the server's to answer
     if (server := parent_process()) is not None:
         threading.Thread(target=_end_with, args=(server,), daemon=True).start()
@@ -34,22 +39,29 @@ def _end_with(server: BaseProcess) -> None:
 
 
 class Background:
-    """Asks a worker process, one thing at a time, and remembers the last answers.
+    """Asks worker processes, each one thing at a time, and remembers the last answers.
 
-    What takes a second (the limits, the card) has a worker of its own: a doff must not wait behind it.
+    The doff and the rooms follow a slider, each in a lane of its own; what takes a second has the spare lane.
     """
 
     def __init__(self) -> None:
         self._pools = {
-            slow: ProcessPoolExecutor(1, mp_context=get_context("spawn"), initializer=_ready) for slow in (False, True)
+            lane: ProcessPoolExecutor(1, mp_context=get_context("spawn"), initializer=_ready)
+            for lane in ("doff", "rooms", "spare")
         }
         self._known: OrderedDict[Hashable, asyncio.Task[Any]] = OrderedDict()
 
-    async def ask(self, key: Hashable, work: Callable[..., Answer], *given: object, slow: bool = False) -> Answer:
-        """Give the answer of ``work(*given)``; the same key is worked out once. Raises what the work raises."""
+    async def ask(
+        self, key: Hashable, work: Callable[..., Answer], *given: object, lane: Lane = "doff", slow: bool = False
+    ) -> Answer:
+        """Give the answer of ``work(*given)``; the same key is worked out once. Raises what the work raises.
+
+        What is ``slow`` goes to the spare lane.
+        """
+        lane = "spare" if slow else lane
         task = self._known.get(key)
         if task is None:
-            task = asyncio.create_task(self._work(work, given, slow=slow))
+            task = asyncio.create_task(self._work(work, given, lane))
             self._known[key] = task
             task.add_done_callback(lambda done: self._forget(key, done))
             while len(self._known) > KEPT:
@@ -58,8 +70,8 @@ class Background:
             self._known.move_to_end(key)
         return await asyncio.shield(task)
 
-    async def _work(self, work: Callable[..., Answer], given: tuple[object, ...], *, slow: bool) -> Answer:
-        return await asyncio.get_running_loop().run_in_executor(self._pools[slow], work, *given)
+    async def _work(self, work: Callable[..., Answer], given: tuple[object, ...], lane: Lane) -> Answer:
+        return await asyncio.get_running_loop().run_in_executor(self._pools[lane], work, *given)
 
     def _forget(self, key: Hashable, done: asyncio.Task[Any]) -> None:
         """Do not keep what went wrong."""

@@ -10,11 +10,13 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from ringwright.web.address import Address, echo, read_address
+from ringwright.web.background import Lane
 from ringwright.web.bench_view import (
     MARKS,
     Solved,
     controls,
     frame_of_sheet,
+    marks_of,
     moment_controls,
     part_view,
     pieces,
@@ -144,6 +146,7 @@ async def answer_place(request: Request) -> Response:
                 "setting-a": work.piece("words.html.j2", {"words": setting_words(a)}),
                 "setting-b": work.piece("words.html.j2", {"words": setting_words(b) if b else ""}),
             },
+            "marks_b": marks_of(b) if b else {},
             "line": _line(solved.a),
             "line_b": _line(solved.b) if solved.b else None,
         }
@@ -185,14 +188,15 @@ async def answer_rooms(request: Request) -> Response:
     if solved is None:
         return JSONResponse({"echo": mark, "html": {}})
     a, b = await _both(work, solved, rooms_of)
-    html = work.piece("rooms_answer.html.j2", {"walls": walls(a, b), "a": a, "has_b": b is not None, "marks": MARKS})
+    view = {"walls": walls(a, b, address.units), "a": a, "has_b": b is not None, "marks": MARKS}
+    html = work.piece("rooms_answer.html.j2", view)
     return JSONResponse({"echo": mark, "html": {"rooms": html}})
 
 
 async def _both(work: PlaceOfWork, solved: Solved, verb: Any) -> tuple[Any, Any]:  # noqa: ANN401 - one verb, one answer
-    slow = verb is rooms_of
+    lane: Lane = "rooms" if verb is rooms_of else "doff"
     asks = [
-        work.whole(verb, tried, slow=slow)
+        work.whole(verb, tried, lane=lane)
         for tried in (solved.tried_a, solved.tried_b)
         if tried and tried.choice is not None
     ]
@@ -206,7 +210,7 @@ async def _followers(work: PlaceOfWork, solved: Solved, width: float) -> dict[st
     time = float(solved.a.here.places.time[0])
     return {
         "doff": {"chart": doff_chart(course, other, time, width), "a": course, "b": other},
-        "rooms": {"walls": walls(rooms, other_rooms), "a": rooms, "has_b": other_rooms is not None},
+        "rooms": {"walls": walls(rooms, other_rooms, solved.units), "a": rooms, "has_b": other_rooms is not None},
     }
 
 

@@ -14,19 +14,20 @@ from ringwright.report.number import Origin
 from ringwright.units import in_unit, parse, show
 from ringwright.web.address import Address
 from ringwright.web.drawing import HEIGHT, NAMES, WIDTH, anchors, drawing, label_heights, layout_of, leaders
+from ringwright.web.from_above import PARTS_FROM_ABOVE, from_above
 from ringwright.web.part_words import PART_WORDS
 from ringwright.web.strip import strip
 from ringwright.web.theme import themed
 from ringwright.web.writing import chosen_unit, field_text, slider_span, write
 from ringwright.workbench.asking import MOMENT_STEPS
-from ringwright.workbench.field import FIELDS, SWITCHES
+from ringwright.workbench.field import FIELDS, SWITCHES, Choice, Field
 from ringwright.workbench.figure import place_figure
 from ringwright.workbench.numbers import PARTS, label_number, numbers_of
 from ringwright.workbench.place import Moment, Place
 from ringwright.workbench.safety import cautions_for
-from ringwright.workbench.tried import Tried
+from ringwright.workbench.tried import Tried, read_tried
 
-__all__ = ["Solved", "controls", "moment_controls", "part_view", "pieces", "rows", "setting_words"]
+__all__ = ["Solved", "controls", "marks_of", "moment_controls", "part_view", "pieces", "rows", "setting_words"]
 
 MARKS = {origin.value: themed(mark_figure(origin)) for origin in Origin}
 
@@ -132,10 +133,16 @@ def part_view(solved: Solved) -> dict[str, Any]:
         "care": words.care,
         "cautions": cautions_for(solved.a.here.choice, words.works),
         "rows": rows(solved),
+        "plan": _plan(solved) if part in PARTS_FROM_ABOVE else "",
         "sentence": "" if solved.a.here.steady else solved.a.here.sentence,
         "b_sentence": "" if solved.b is None or solved.b.here.steady else solved.b.here.sentence,
         "band": _band(solved),
     }
+
+
+def _plan(solved: Solved) -> Markup:
+    other = place_figure(solved.b) if solved.b else None
+    return from_above(place_figure(solved.a), other, chosen_unit("mm", solved.units))
 
 
 def _band(solved: Solved) -> str:
@@ -190,6 +197,24 @@ def _slider_value(typed: str, quantity: str, shown: str, usual: str) -> str:
         except ValueError:
             continue
     return "0"
+
+
+def marks_of(tried: Tried) -> dict[str, float]:
+    """Give where a setting stands on each slider, 0 its least and 1 its most; a value off the slider at its end."""
+    as_set = read_tried(tried.mill, tried.frame, tried.yarn, {}).choice
+    assert as_set is not None  # noqa: S101 - the mill's own setting was checked when it was read
+    marks = {}
+    for one in FIELDS:
+        value = tried.values.get(one.key, one.value(as_set))
+        if value is not None:
+            marks[one.key] = share_of(one, as_set, value)
+    return marks
+
+
+def share_of(field: Field, as_set: Choice, value: float) -> float:
+    """Give where a value (SI) lies on the slider of a field."""
+    low, high, _ = field.span(as_set)
+    return round(min(max((in_unit(value, field.quantity, field.unit) - low) / (high - low), 0.0), 1.0), 4)
 
 
 def moment_controls(solved: Solved, faults: Mapping[str, Any]) -> list[dict[str, Any]]:

@@ -38,7 +38,7 @@ def _tried(request: Request) -> tuple[PlaceOfWork, Address, Tried]:
 async def card(request: Request) -> Response:
     """Show the card in a frame of its own, with its PDF beside it."""
     work, address, tried = _tried(request)
-    made: Card = await work.whole(card_of, tried, slow=True)
+    made: Card = await work.whole(card_of, tried, lane="spare")
     at = f"/card/{request.path_params['frame']}/{request.path_params['yarn']}"
     view = {
         "title": f"Card, {address.frame} with {address.yarn}",
@@ -57,7 +57,7 @@ async def card(request: Request) -> Response:
 async def sheet(request: Request) -> Response:
     """Give the card as its own page, with leave for its own style sheet and no other."""
     work, _, tried = _tried(request)
-    html = card_html(await work.whole(card_of, tried, slow=True))
+    html = card_html(await work.whole(card_of, tried, lane="spare"))
     marks = " ".join(f"'sha256-{_digest(style)}'" for style in _STYLE.findall(html))
     policy = f"default-src 'none'; style-src {marks}; font-src data:; base-uri 'none'; frame-ancestors 'self'"
     return HTMLResponse(html, headers={"content-security-policy": policy, "x-frame-options": "SAMEORIGIN"})
@@ -70,7 +70,7 @@ def _digest(style: str) -> str:
 async def pdf(request: Request) -> Response:
     """Give the card as PDF."""
     work, address, tried = _tried(request)
-    content = await run_in_threadpool(card_pdf, await work.whole(card_of, tried, slow=True))
+    content = await run_in_threadpool(card_pdf, await work.whole(card_of, tried, lane="spare"))
     name = re.sub(r"[^\w.-]", "_", f"{address.frame}-{address.yarn}-card.pdf", flags=re.ASCII)
     headers = {"content-disposition": f'inline; filename="{name}"', "cache-control": "no-store"}
     return Response(content, media_type="application/pdf", headers=headers)

@@ -14,7 +14,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from ringwright import __version__
-from ringwright.web.background import Background
+from ringwright.web.background import Background, Lane
 from ringwright.workbench.ahead import Ahead
 from ringwright.workbench.shelf import MillShelf
 from ringwright.workbench.tried import Tried
@@ -68,7 +68,7 @@ class PlaceOfWork:
         """Fill a piece of a page."""
         return self.templates.get_template(template).render(view)
 
-    async def whole(self, verb: Callable[..., Answer], tried: Tried, *, slow: bool = False) -> Answer:
+    async def whole(self, verb: Callable[..., Answer], tried: Tried, *, lane: Lane = "doff") -> Answer:
         """Ask one of the slower verbs about what is tried; the same question is worked out once."""
         key = (verb.__name__, self.shelf.version, tried.key)
-        return await self.background.ask(key, verb, tried.mill, tried.frame, tried.yarn, tried.trial, slow=slow)
+        return await self.background.ask(key, verb, tried.mill, tried.frame, tried.yarn, tried.trial, lane=lane)

@@ -17,7 +17,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from ringwright.refusal import Refusal
-from ringwright.web import bench_page, card_page, doff_page, lesson_page, login_page, mill_page, parts_page
+from ringwright.web import bench_page, card_page, doff_page, ends_page, lesson_page, login_page, mill_page, parts_page
 from ringwright.web.guard import Guard
 from ringwright.web.password import Lock
 from ringwright.web.place_of_work import PlaceOfWork
@@ -65,6 +65,7 @@ def _routes() -> list[Route]:
         Route(f"/answer/place{at}", bench_page.answer_place),
         Route(f"/answer/doff{at}", bench_page.answer_doff),
         Route(f"/answer/rooms{at}", bench_page.answer_rooms),
+        Route(f"/answer/ends{at}", ends_page.answer_ends),
         Route(f"/doff{at}", doff_page.doff),
         Route(f"/answer/player{at}", doff_page.answer_player),
         Route(f"/lessons{at}", lesson_page.lessons),

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
 from ringwright.report import svg
 from ringwright.report.svg import Pen
 from ringwright.web.theme import themed
-from ringwright.workbench.whole import Rooms
+from ringwright.web.writing import chosen_unit
+from ringwright.workbench.whole import Room, Rooms
 
 __all__ = ["Wall", "walls"]
 
@@ -33,11 +34,11 @@ class Wall:
     remark: str
 
 
-def walls(a: Rooms, b: Rooms | None) -> list[Wall]:
-    """Show each limit of A, nearest first, with B's beside it."""
-    others = {room.key: room for room in b.rooms} if b else {}
+def walls(a: Rooms, b: Rooms | None, units: Collection[str] = ()) -> list[Wall]:
+    """Show each limit of A, nearest first, with B's beside it, in the units chosen."""
+    others = {room.key: _told_in(room, units) for room in b.rooms} if b else {}
     shown = []
-    for room in a.rooms:
+    for room in (_told_in(one, units) for one in a.rooms):
         other = others.get(room.key)
         shown.append(
             Wall(
@@ -52,6 +53,10 @@ def walls(a: Rooms, b: Rooms | None) -> list[Wall]:
             )
         )
     return shown
+
+
+def _told_in(room: Room, units: Collection[str]) -> Room:
+    return replace(room, kind=replace(room.kind, unit=chosen_unit(room.kind.unit, units)))
 
 
 def _bar(used: float | None, span: tuple[float, float] | None, other: float | None) -> Markup:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ringwright.mill import Frame, Setting, Traveller
 from ringwright.setting.choice import Choice
 
-__all__ = ["FIELDS", "SWITCHES", "Field", "Span", "Switch", "field_at"]
+__all__ = ["FIELDS", "SWITCHES", "Choice", "Field", "Span", "Switch", "field_at"]
 
 Span = tuple[float, float, float]
 """Least, most and step of a slider, in the field's unit."""

@@ -17,7 +17,7 @@ from ringwright.units import from_unit, in_unit, parse
 from ringwright.verbs import app
 from ringwright.workbench.field import FIELDS, SWITCHES, Field
 
-__all__ = ["Key", "Tried", "nearby", "read_tried"]
+__all__ = ["Choice", "Key", "Tried", "nearby", "read_tried", "with_value"]
 
 _TABLES: dict[str, type[Table]] = {"guide": Guide, "control_ring": ControlRing}
 # What ``choose`` calls the fields.
@@ -76,6 +76,12 @@ def read_tried(mill: Mill, frame: str, yarn: str, words: Mapping[str, str]) -> T
         if one.key in values and (usual is None or abs(values[one.key] - usual) <= 1e-9 * abs(usual)):
             del values[one.key], given[one.key]
     return _tried(mill, as_set, given, values, faults)
+
+
+def with_value(mill: Mill, tried: Tried, key: str, value: float) -> Tried:
+    """Give a trial with one of its quantities (SI) in place of what stands there."""
+    as_set = choose(mill, tried.frame, tried.yarn)
+    return _tried(mill, as_set, tried.words, {**tried.values, key: value}, {})
 
 
 def nearby(mill: Mill, tried: Tried, moved: str, reach: int) -> list[Tried]:

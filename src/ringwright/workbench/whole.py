@@ -13,8 +13,12 @@ from ringwright.report.tension_chart import SpeedCourse, TensionCourse
 from ringwright.setting.choice import Trial
 from ringwright.setting.doff import Doff, solve_doff
 from ringwright.setting.plan import spin_plan
+from ringwright.workbench.followed import Followed
 
-__all__ = ["Course", "Rooms", "card_of", "course_of", "doff_of", "rooms_of"]
+__all__ = ["Course", "Room", "Rooms", "card_of", "course_of", "doff_of", "rooms_of"]
+
+_FOLLOWED = Followed()
+"""Kept in the process that answers for the rooms, so that a slider's next step finds most limits known."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +66,7 @@ def course_of(mill: Mill, frame: str, yarn: str, trial: Trial) -> Course:
 
 def rooms_of(mill: Mill, frame: str, yarn: str, trial: Trial) -> Rooms:
     """Hold a setting against its limits."""
-    judgement = judge(mill, frame, yarn, trial)
+    judgement = judge(mill, frame, yarn, trial, follow=_FOLLOWED)
     return Rooms(rooms=judgement.rooms, notes=judgement.notes, band=judgement.band)
 
 

@@ -47,8 +47,9 @@ function query(changes = {}) {
 }
 
 const place = new Asker(`/answer/place${at}`, showPlace, link);
-const doff = new Asker(`/answer/doff${at}`, (answer) => put(answer.html), link);
-const rooms = new Asker(`/answer/rooms${at}`, (answer) => put(answer.html), link);
+const doff = new Asker(`/answer/doff${at}`, (answer, asked) => put(answer.html, asked !== doff.wanted), link);
+const rooms = new Asker(`/answer/rooms${at}`, (answer, asked) => put(answer.html, asked !== rooms.wanted), link);
+const ends = new Asker(`/answer/ends${at}`, showEnds, link);
 let later = 0;
 
 function moved(key) {
@@ -57,8 +58,18 @@ function moved(key) {
   place.ask(key ? `${now}&m=${key}` : now);
   doff.ask(`${now}&w=${wide()}`);
   wait("rooms", true);
+  rooms.ask(now);
+  askEnds();
+}
+
+// The forbidden ends are of no haste: asked for when the slider rests.
+function askEnds() {
   clearTimeout(later);
-  later = setTimeout(() => rooms.ask(now), 350);
+  later = setTimeout(() => ends.ask(query()), 400);
+}
+
+function showEnds(answer) {
+  for (const [key, found] of Object.entries(answer.ends)) fields.get(key)?.hatch(found.spans, found.words);
 }
 
 function settled() {
@@ -88,10 +99,11 @@ function wait(id, on) {
   document.getElementById(id).classList.toggle("waiting", on);
 }
 
-function put(html) {
+// old: a newer question is on its way, so that what is put is not yet of the inputs shown
+function put(html, old = false) {
   for (const [id, words] of Object.entries(html ?? {})) {
     document.getElementById(id).innerHTML = words;
-    if (id === "doff" || id === "rooms") wait(id, false);
+    if (id === "doff" || id === "rooms") wait(id, old);
   }
 }
 
@@ -111,6 +123,7 @@ function showPlace(answer, asked) {
   }
   document.getElementById("kept")?.remove();
   put(answer.html);
+  for (const field of fields.values()) field.mark(answer.marks_b[field.key]);
   document.getElementById("cell-b").classList.toggle("empty", !kept.length);
   balloon.show(answer.line, answer.line_b);
 }
@@ -136,6 +149,7 @@ function choose(name, ask = true) {
     steps.replace(query());
     document.body.dataset.fresh = "no";
     place.ask(query());
+    askEnds();
   }
 }
 

@@ -28,6 +28,8 @@ export class Field {
     this.input = control.querySelector("input[name]");
     this.slider = control.querySelector("input[type=range]");
     this.fault = control.querySelector(".fault");
+    this.passed = control.querySelector(".passed");
+    this.ends = control.querySelector(".ends");
     this.usual = this.input.dataset.usual;
     this.unit = this.slider.dataset.unit;
     this.step = Number(this.slider.step);
@@ -99,6 +101,29 @@ export class Field {
     if (this.input.value === this.last) return;
     this.last = this.input.value;
     settled();
+  }
+
+  // share: where the other setting stands on the slider, 0 to 1; undefined for none
+  mark(share) {
+    this.passed.querySelector(".other")?.remove();
+    if (share === undefined) return;
+    const mark = document.createElement("i");
+    mark.className = "other";
+    mark.style.left = `${100 * share}%`;
+    this.passed.append(mark);
+  }
+
+  // spans: parts of the slider, 0 to 1, where a limit is passed; words: which, and from where
+  hatch(spans, words) {
+    for (const old of this.passed.querySelectorAll(".end")) old.remove();
+    for (const [from, to] of spans) {
+      const end = document.createElement("i");
+      end.className = `end${from > 0 ? " from" : ""}${to < 1 ? " to" : ""}`;
+      end.style.left = `${100 * from}%`;
+      end.style.width = `${100 * (to - from)}%`;
+      this.passed.prepend(end);
+    }
+    this.ends.textContent = words;
   }
 
   tell(faults) {
