@@ -51,14 +51,8 @@ class Background:
         }
         self._known: OrderedDict[Hashable, asyncio.Task[Any]] = OrderedDict()
 
-    async def ask(
-        self, key: Hashable, work: Callable[..., Answer], *given: object, lane: Lane = "doff", slow: bool = False
-    ) -> Answer:
-        """Give the answer of ``work(*given)``; the same key is worked out once. Raises what the work raises.
-
-        What is ``slow`` goes to the spare lane.
-        """
-        lane = "spare" if slow else lane
+    async def ask(self, key: Hashable, work: Callable[..., Answer], *given: object, lane: Lane = "doff") -> Answer:
+        """Give the answer of ``work(*given)``; the same key is worked out once. Raises what the work raises."""
         task = self._known.get(key)
         if task is None:
             task = asyncio.create_task(self._work(work, given, lane))

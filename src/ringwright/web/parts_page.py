@@ -98,7 +98,7 @@ def _typed(one: Part, work: PlaceOfWork, address: Address, request: Request) -> 
 async def _sheet(work: PlaceOfWork, one: Part, address: Address, typed: Mapping[str, str]) -> Sheet:
     key = ("part", one.key, work.shelf.version, address.frame, address.yarn, tuple(typed.items()))
     return await work.background.ask(
-        key, sheet_of, one.key, work.shelf.mill(), address.frame, address.yarn, dict(typed), slow=True
+        key, sheet_of, one.key, work.shelf.mill(), address.frame, address.yarn, dict(typed), lane="spare"
     )
 
 
