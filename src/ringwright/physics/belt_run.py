@@ -187,11 +187,13 @@ def _step(run: BeltRun, on_speed: float, before: tuple[Array, Array, float]) -> 
     bolster = wharves.bearing_arm * shaft_load(slack, slack + pull, wrap)
     wanted = wharves.power_at(free) / speed + bolster / arm
     most = grip(slack, wharves.friction, wrap)
-    driven = np.maximum(most * arm - bolster, 0.0)
-    slowed = wharves.speed * (driven * wharves.speed / wharves.power) ** (1 / (wharves.exponent - 1))
+    spindle = free.copy()
+    slips = wanted > most
+    driven = np.maximum(most * arm - bolster, 0.0)[slips] * wharves.speed / wharves.power[slips]
+    spindle[slips] = np.minimum(wharves.speed * driven ** (1 / (wharves.exponent - 1)), free[slips])
     return _Round(
         pull=np.minimum(wanted, most), bends=bending_pull(strip, curvature), slack_end=slack_end, slack=slack,
-        speed=speed, spindle=np.where(wanted > most, np.minimum(slowed, free), free), wanted=wanted, most=most,
+        speed=speed, spindle=spindle, wanted=wanted, most=most,
         curvature=curvature, wrap=wrap,
     )  # fmt: skip
 
