@@ -26,7 +26,7 @@ __all__ = [
     "Unticking",
     "history",
     "tick",
-        "to_show",
+    "to_show",
     "untick",
     "work_list",
 ]
@@ -84,8 +84,23 @@ def work_list(asked: Asked) -> ShiftList:
         for name, one in mill.settings.items()
         if one.frame in wanted
     }
-    work = make_list(found.answers, rooms, facts, mill.shift_length / 3600)
+    work = _with_creels(mill, wanted, facts, make_list(found.answers, rooms, facts, mill.shift_length / 3600))
     return ShiftList(mill=mill.name, origin=found.origin, work=work, done=_done(asked, mill, wanted))
+
+
+def _with_creels(mill: Mill, wanted: list[str], facts: dict[str, FrameFacts], work: WorkList) -> WorkList:
+    """Add what the creels ask for: the wanted frames' brakes, and the renewals of the mill's week."""
+    from ringwright.creel.unwound import unwound
+    from ringwright.creel.week import week
+    from ringwright.worklist.creel_tasks import with_creels
+
+    there = [one for one in mill.settings.values() if one.frame in wanted]
+    found = {
+        name: [unwound(mill, name, one.yarn) for one in there if one.frame == name]
+        for name in dict.fromkeys(one.frame for one in there)
+    }
+    run = week(mill, there[0].frame, there[0].yarn) if there else None
+    return with_creels(work, found, run, facts)
 
 
 def _facts(mill: Mill, name: str) -> FrameFacts:

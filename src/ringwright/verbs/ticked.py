@@ -54,7 +54,7 @@ class TickedRecords:
         """Say whether a task helped; what ran before ``earlier_us`` (its tick before this one) is left out."""
         if tick.frame not in self._pieces:
             return _nothing("Nothing to compare: the task is about no place of a frame that runs.")
-        if tick.kind == "room":
+        if tick.kind in {"room", "creel"}:
             return _nothing("Nothing to compare: the setting is judged anew each time the list is made.")
         pieces = self._pieces[tick.frame]
         # A piece (at most one hour) in which the task was done belongs to neither side.
