@@ -97,8 +97,8 @@ def offsets_of(taken: ReadingsTaken, spindles: int, repeatability: float) -> Rou
     pairs, shows = _repeats([good for good in kept.values() if len(good) > 1])
     notes = list(taken.notes)
     if twice:
-        notes.append(f"{taken.name}: {len(twice)} lines stand there twice word for word and count once (first: "
-                     f"line {twice[0]}).")  # fmt: skip
+        many = "a line stands" if len(twice) == 1 else f"{len(twice)} lines stand"
+        notes.append(f"{taken.name}: {many} there twice word for word, counted once (line {twice[0]} first).")
     # One-sided chi-square: only repeats that show more than the stated deviation, beyond chance, replace it.
     more = pairs >= FEWEST_PAIRS and stats.chi2.sf(pairs * (shows / repeatability) ** 2, pairs) < _DOUBT
     return Round(
@@ -125,7 +125,7 @@ def _told(one: Reading, there: Sequence[Reading], name: str, apart: float) -> As
     lines = ", ".join(f"{_pair(other)} in line {other.line}" for other in others)
     reason = (
         f"{name}, line {one.line}, the {one.part} of spindle {one.spindle} is read as {_pair(one)}, which contradicts "
-        f"{lines}; readings of one place must agree within {show(apart, 'length', 'mm')} on each axis. "
+        f"{lines}; readings of one place must agree within {show(apart, 'length', 'mm', 2)} on each axis. "
         f"Read this spindle again."
     )
     return AsideLine(line=one.line, text=one.text, reason=reason)

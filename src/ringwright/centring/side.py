@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from ringwright.mill import Frame
 
-__all__ = ["Sides", "sides_of"]
+__all__ = ["Ints", "Sides", "sides_of"]
 
 Ints = npt.NDArray[np.int64]
 

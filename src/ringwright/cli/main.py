@@ -36,8 +36,8 @@ class _Group(click.Group):
 
 
 _COMMANDS = (
-    "breaks", "calibrate", "card", "compare", "cost", "course", "creel", "doff", "energy", "improve", "init", "lesson",
-    "listen", "plan", "position", "serve", "spread", "study", "take", "trial", "worklist",
+    "breaks", "calibrate", "card", "centring", "compare", "cost", "course", "creel", "doff", "energy", "improve",
+    "init", "lesson", "listen", "plan", "position", "rounds", "serve", "spread", "study", "take", "trial", "worklist",
 )  # fmt: skip
 
 

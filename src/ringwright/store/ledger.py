@@ -169,8 +169,8 @@ class Ledger:
         """Keep a round of readings, to be called inside a change; gives it with its number, and whether it is new."""
         return add_round(self._connection, mill, given)
 
-    def rounds(self, mill: str, kind: str, frame: str = "") -> list[Round]:
-        """List the rounds of a kind, of one frame or of all, in the order in which they were read."""
+    def rounds(self, mill: str, kind: str = "", frame: str = "") -> list[Round]:
+        """List the rounds in the order in which they were read, of one kind and frame or (empty) of all."""
         with _told(self.path):
             return read_rounds(self._connection, mill, kind, frame)
 

@@ -110,13 +110,13 @@ def _known(
     return replace(given, number=number), False
 
 
-def read_rounds(connection: sqlite3.Connection, mill: str, kind: str, frame: str = "") -> list[Round]:
-    """List the kept rounds of a kind, of one frame or (empty) of all, in the order in which they were read."""
+def read_rounds(connection: sqlite3.Connection, mill: str, kind: str = "", frame: str = "") -> list[Round]:
+    """List the kept rounds in the order in which they were read, of one kind and frame or (empty) of all."""
     sentence = (
         "SELECT number, kind, frame, read_us, by, note, source, text, readings, set_aside, kept_at FROM round "
-        "WHERE mill = ? AND kind = ? AND (? = '' OR frame = ?) ORDER BY read_us, number"
+        "WHERE mill = ? AND (? = '' OR kind = ?) AND (? = '' OR frame = ?) ORDER BY read_us, number"
     )
-    return [_round(row) for row in connection.execute(sentence, (mill, kind, frame, frame))]
+    return [_round(row) for row in connection.execute(sentence, (mill, kind, kind, frame, frame))]
 
 
 def _round(row: tuple[Any, ...]) -> Round:

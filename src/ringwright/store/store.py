@@ -42,8 +42,8 @@ class Store:
             self.ledger.know_mill(slug, mill)
             return self.ledger.add_round(slug, given)
 
-    def rounds(self, mill: str, kind: str, frame: str = "") -> list[Round]:
-        """List the kept rounds of a mill (its full name) of a kind, of one frame or of all, first to last."""
+    def rounds(self, mill: str, kind: str = "", frame: str = "") -> list[Round]:
+        """List the kept rounds of a mill (its full name), first to last, of one kind and frame or (empty) of all."""
         return self.ledger.rounds(store_mill(mill), kind, frame)
 
     def paths(self, table: str, mill: str) -> list[Path]:

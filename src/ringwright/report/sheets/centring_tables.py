@@ -1,0 +1,94 @@
+"""The tables of a centring sheet: the sides, the single spindles to correct, how many are off, and the drift."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ringwright.centring.drift import Drift
+from ringwright.centring.found import Found
+from ringwright.centring.words import day_after, drift_words, move_words, swing_words
+from ringwright.report.number import digits
+from ringwright.report.sheets.sheet import Table
+from ringwright.units.showing import show_number
+
+__all__ = ["centring_tables", "drift_table"]
+
+COMPUTED = "computed"
+
+
+def centring_tables(found: Found) -> tuple[Table, ...]:
+    """Make the tables; one without rows says that there is nothing to tell."""
+    return _rails(found), _list(found), _counts(found), drift_table(found.drifts, found.read_us)
+
+
+def _rails(found: Found) -> Table:
+    rows = []
+    for rail in found.judged.rails:
+        shift = next((one for one in found.judged.shifts if one.rail is rail), None)
+        off = [show_number(value * 1e3, 3) for value in (*rail.middle, *rail.trend, *rail.scatter)]
+        done = "leave" if shift is None else f"shift it; spares {shift.spared}"
+        rows.append((f"{rail.part} rail, side {rail.side}", off[0], off[1], off[2], off[3], off[4], off[5], done))
+    return Table(
+        title="What each side has in common",
+        columns=("rail", "off along, mm", "off to front, mm", "trend along, mm", "trend to front, mm",
+                 "scatter along, mm", "scatter to front, mm", "what to do"),
+        rows=tuple(rows), origin=COMPUTED, numbers=(1, 2, 3, 4, 5, 6),
+        note="Off: at the middle of the side, towards higher numbers and to the front. Trend: change from the first "
+        "spindle to the last. Scatter: standard deviation of single spindles about it, the gauge's part with it.",
+    )  # fmt: skip
+
+
+def _list(found: Found) -> Table:
+    judged, rows = found.judged, []
+    minutes = found.frame.centring.minutes_per_spindle / 60
+    for number, stop in enumerate(judged.stops, 1):
+        for one in stop:
+            for k, (what, way, clock) in enumerate(move_words(one, judged)):
+                head = (str(number), str(one.spindle), str(one.side)) if k == 0 else ("", "", "")
+                rows.append((*head, what, way, clock, swing_words(one) if k == 0 else ""))
+    time = digits(minutes * max((len(stop) for stop in judged.stops), default=0), 1.0)
+    return Table(
+        title="Single spindles to correct", rows=tuple(rows), origin=COMPUTED, numbers=(1, 6),
+        columns=("stop", "spindle", "side", "move the", "which way", "clock", "swing, cN"),
+        note="Stops stand in the order of their worst spindle; within a stop one walks up side 1 and back down side 2; "
+        f"about {time} min for the longest. Clock: seen from above by the person before the spindle, 12 o'clock away. "
+        "Swing: tension at the guide, either way once in each turn, where the doff answers most; over: the linear "
+        "answer has ended and only that much is known. Guide and control ring are told for after the spindle's own "
+        "move. Read each spindle again once it is moved.",
+    )  # fmt: skip
+
+
+def _counts(found: Found) -> Table:
+    rows = tuple(
+        (one.part, show_number(one.read), show_number(one.over), show_number(one.named)) for one in found.judged.counts
+    )
+    return Table(
+        title="How many are off, as read", columns=("part", "read", "beyond tolerance", "of these for certain"),
+        rows=rows, origin=COMPUTED, numbers=(1, 2, 3),
+        note="For certain: a part that stands just at its tolerance is named with a chance of at most 2.5 %, and a "
+        "round in which all are centred names any at all with at most 5 %.",
+    )  # fmt: skip
+
+
+def drift_table(drifts: Sequence[Drift], read_us: int, title: str = "Drift from round to round") -> Table:
+    """Make the table of the drift of each part; the last round was read at ``read_us`` (µs UTC)."""
+    rows = []
+    for one in drifts:
+        due = [day_after(read_us, wait) for wait in (one.wait, one.wait_low, one.wait_high)]
+        span = digits(one.span / 86_400, 1.0)
+        rows.append((one.part, str(one.rounds), show_number(one.spindles), span, drift_words(one), *due))
+    return Table(
+        title=title, rows=tuple(rows), origin=COMPUTED, numbers=(1, 2, 3),
+        columns=("part", "rounds", "changes", "days", "half a year's wander, mm", "due", "from", "to"),
+        note="Wander: standard deviation on one axis of what chance moves a spindle by in half a year, the gauge's "
+        f"part taken off, with its 95 % interval. {_moved(drifts)}",
+    )  # fmt: skip
+
+
+def _moved(drifts: Sequence[Drift]) -> str:
+    told = [
+        f"the {one.part}s of side {side.side} moved as a whole by {show_number(side.moved[0] * 1e3, 2)} mm along and "
+        f"{show_number(side.moved[1] * 1e3, 2)} mm to the front"
+        for one in drifts for side in one.sides if side.certain
+    ]  # fmt: skip
+    return f"Between the last two rounds {'; '.join(told)}." if told else "No side moved as a whole beyond chance."

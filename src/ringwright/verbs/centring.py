@@ -1,0 +1,247 @@
+"""The verbs about centring that the doors may ask for: judge a round, keep it, list the rounds kept."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from ringwright.centring.found import Found, TakenRound
+    from ringwright.mill import Mill
+    from ringwright.report.sheets.rounds import RoundRow
+    from ringwright.report.sheets.sheet import Sheet
+    from ringwright.store import Round
+
+# Each verb imports what it needs as it is called, so that no other command waits for it.
+# ruff: noqa: PLC0415
+
+__all__ = [
+    "AskedCentring", "Centred", "aside_csv", "centring", "frame_and_yarn", "judge", "kept_rounds", "list_rounds",
+    "rounds_of_demo",
+]  # fmt: skip
+
+KIND = "centring"
+TYPED = "the readings typed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AskedCentring:
+    """What is asked: a file of readings or a text, and a store that has or takes rounds.
+
+    ``keep`` is the store that takes this round, ``rounds`` the store whose rounds are looked at; ``when`` is the day or
+    moment of reading, empty for now. Without readings the last round of the store is judged, or the demo's.
+    """
+
+    readings: str = ""
+    text: str = ""
+    keep: str = ""
+    rounds: str = ""
+    when: str = ""
+    by: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Centred:
+    """The answer: what was found, its sheet, and what became of the round in the store ("" where none was asked)."""
+
+    found: Found
+    sheet: Sheet
+    kept: str = ""
+
+
+def centring(where: str, names: tuple[str, str], asked: AskedCentring) -> Centred:
+    """Judge a round of centring of a frame and yarn; ``names`` may leave the yarn empty for the frame's first setting.
+
+    Refusal where nothing can be judged or kept; rows that cannot be used are set aside and told on the sheet.
+    """
+    from ringwright.verbs.app import open_mill
+
+    mill = open_mill(where)
+    frame, yarn = frame_and_yarn(mill, *names)
+    rounds, kept = _rounds(mill, where, frame, asked)
+    return judge(mill, (frame, yarn), rounds, kept)
+
+
+def judge(mill: Mill, names: tuple[str, str], rounds: Sequence[TakenRound], kept: str = "") -> Centred:
+    """Judge the last of some rounds of a frame and yarn, the earlier ones telling its drift."""
+    from ringwright.centring.found import find
+    from ringwright.report.sheets.centring import centring_sheet
+
+    found = find(mill, *names, rounds)
+    return Centred(found=found, sheet=centring_sheet(found), kept=kept)
+
+
+def frame_and_yarn(mill: Mill, frame: str, yarn: str) -> tuple[str, str]:
+    """Give frame and yarn, the yarn of the frame's first setting where none is named; Refusal for an unknown name."""
+    from ringwright.mill import setting_for
+    from ringwright.refusal import Fault, Refusal, nearest
+
+    if frame not in mill.frames:
+        wants = "the name of a frame of this mill"
+        raise Refusal(Fault(where="frame", got=f'"{frame}"', wants=wants, mend=nearest(frame, mill.frames)))
+    set_on_it = [one.yarn for one in mill.settings.values() if one.frame == frame]
+    if not yarn and not set_on_it:
+        wants, mend = "set with a yarn", f"Write a [setting.{frame}-YARN] table."
+        raise Refusal(Fault(where=f"frame {frame}", got="without a setting", wants=wants, mend=mend))
+    setting_for(mill, frame, yarn or set_on_it[0])
+    return frame, yarn or set_on_it[0]
+
+
+def _rounds(mill: Mill, where: str, frame: str, asked: AskedCentring) -> tuple[list[TakenRound], str]:
+    """Give the rounds to judge, first to last, the last being the one asked about; and what became of it."""
+    from ringwright.refusal import Fault, Refusal
+    from ringwright.verbs.app import DEMO
+
+    given = _given(mill, frame, asked)
+    store = asked.keep or asked.rounds
+    if given is None:
+        rounds = kept_rounds(mill, store, frame) if store else rounds_of_demo(mill, frame) if where == DEMO else []
+        if not rounds:
+            got = f"without a round of {frame}" if store else "not given"
+            mend = "Give a file with --readings, or a store that holds rounds with --rounds."
+            raise Refusal(Fault(where=store or "the readings", got=got, wants="readings of this frame", mend=mend))
+        return rounds, ""
+    kept = _keep(mill, frame, given, asked) if asked.keep else ""
+    there = kept_rounds(mill, store, frame) if store else []
+    return [*(one for one in there if one.read_us < given.read_us), given], kept
+
+
+def _given(mill: Mill, frame: str, asked: AskedCentring) -> TakenRound | None:
+    """Read what was given as a round, None if nothing was."""
+    from datetime import UTC, datetime
+    from pathlib import Path
+
+    from ringwright.centring.found import TakenRound
+    from ringwright.centring.readings import read_centring
+    from ringwright.economy.csv_table import text_of
+    from ringwright.events.when import read_when
+
+    if not asked.readings and not asked.text.strip():
+        return None
+    name = Path(asked.readings).name if asked.readings else TYPED
+    text = text_of(asked.readings) if asked.readings else asked.text
+    read_us = read_when(asked.when, "--when") if asked.when else round(datetime.now(UTC).timestamp()) * 1_000_000
+    taken = read_centring(text, name, mill.frames[frame])
+    return TakenRound(taken=taken, read_us=read_us, origin=name, text=text)
+
+
+def _keep(mill: Mill, frame: str, given: TakenRound, asked: AskedCentring) -> str:
+    """Keep a round in the store; gives what became of it in a sentence."""
+    from ringwright.refusal import Fault, Refusal
+    from ringwright.store import Round, open_store
+
+    if not asked.by.strip():
+        raise Refusal(Fault(where="--by", got="empty", wants="the name of who read the round, to keep it"))
+    if not given.taken.readings:
+        first = f" ({given.taken.set_aside[0].reason})" if given.taken.set_aside else ""
+        got, wants = f"without a usable row{first}", "a round with one usable row at least, to keep it"
+        raise Refusal(Fault(where=given.taken.name, got=got, wants=wants))
+    rows = tuple(
+        {"line": one.line, "spindle": one.spindle, "part": one.part, "along": one.along, "out": one.out,
+         "weight": one.weight}
+        for one in given.taken.readings
+    )  # fmt: skip
+    made = Round(kind=KIND, frame=frame, read_us=given.read_us, by=asked.by.strip(), note=asked.note.strip(),
+                 source=given.taken.name if asked.readings else "typed", text=given.text, readings=rows,
+                 set_aside=given.taken.set_aside)  # fmt: skip
+    with open_store(asked.keep, new=True) as store:
+        kept, new = store.keep_round(mill.name, made)
+    what = f"{len(rows)} rows understood, {len(made.set_aside)} set aside with their lines"
+    if not new:
+        return f"This round is known already, as round {kept.number} in {asked.keep}."
+    return f"Kept as round {kept.number} in {asked.keep}: {what}."
+
+
+def kept_rounds(mill: Mill, store: str, frame: str) -> list[TakenRound]:
+    """Give the rounds of centring of a frame that a store keeps, as they were understood when they were kept."""
+    from ringwright.store import open_store
+
+    with open_store(store) as opened:
+        return [_taken(one) for one in opened.rounds(mill.name, KIND, frame)]
+
+
+def _taken(one: Round) -> TakenRound:
+    from ringwright.centring.found import TakenRound
+    from ringwright.centring.readings import Reading, ReadingsTaken
+
+    lines = one.text.splitlines()
+    readings = tuple(Reading(text=lines[row["line"] - 1], **row) for row in one.readings)
+    name = f"round {one.number} of {one.day} ({one.source})"
+    taken = ReadingsTaken(name=name, readings=readings, set_aside=one.set_aside, notes=())
+    return TakenRound(taken=taken, read_us=one.read_us, origin=f"{name}, read by {one.by}", text=one.text)
+
+
+def rounds_of_demo(mill: Mill, frame: str) -> list[TakenRound]:
+    """Give the demonstration's invented rounds of a frame, first to last; none where there is none."""
+    from ringwright.centring.found import TakenRound
+    from ringwright.centring.readings import read_centring
+    from ringwright.events.when import read_when
+    from ringwright.floor_demo.centring import demo_rounds
+
+    return [
+        TakenRound(taken=read_centring(one.text, one.name, mill.frames[frame]), read_us=read_when(one.day, one.name),
+                   origin=f"{one.name}, invented", text=one.text)
+        for one in demo_rounds(frame)
+    ]  # fmt: skip
+
+
+def list_rounds(where: str, store: str, frame: str = "", kind: str = "") -> Sheet:
+    """List the rounds of a mill that a store keeps, or the demo's for the word demo, with the drift of centring."""
+    from ringwright.centring.found import drifts_of
+    from ringwright.report.sheets.rounds import FrameDrift, rounds_sheet
+    from ringwright.verbs.app import open_mill
+
+    mill = open_mill(where)
+    if frame:
+        frame_and_yarn(mill, frame, "")
+    held = _listed(mill, where, store)
+    rows = [row for row in held if (not frame or row.frame == frame) and (not kind or row.kind == kind)]
+    drift = {}
+    for name in dict.fromkeys(row.frame for row in rows if row.kind == KIND and row.frame in mill.frames):
+        rounds = _all_rounds(mill, where, store, name)
+        drifts = drifts_of(mill.frames[name], rounds) if len(rounds) > 1 else ()
+        drift[name] = FrameDrift(drifts=drifts, read_us=rounds[-1].read_us)
+    return rounds_sheet(mill.name, store, rows, drift)
+
+
+def _all_rounds(mill: Mill, where: str, store: str, frame: str) -> list[TakenRound]:
+    from ringwright.verbs.app import DEMO
+
+    return rounds_of_demo(mill, frame) if store == where == DEMO else kept_rounds(mill, store, frame)
+
+
+def _listed(mill: Mill, where: str, store: str) -> list[RoundRow]:
+    """List the rounds of a store, or of the demo, as rows."""
+    from ringwright.report.sheets.rounds import RoundRow
+    from ringwright.store import open_store
+    from ringwright.verbs.app import DEMO
+
+    if store == where == DEMO:
+        held = [(frame, one) for frame in mill.frames for one in rounds_of_demo(mill, frame)]
+        return [
+            RoundRow(number=number, kind=KIND, frame=frame, day=one.taken.name.rpartition("_")[2].removesuffix(".csv"),
+                     by="invented", source=one.taken.name, rows=len(one.taken.readings),
+                     set_aside=len(one.taken.set_aside), note="")
+            for number, (frame, one) in enumerate(held, 1)
+        ]  # fmt: skip
+    with open_store(store) as opened:
+        return [
+            RoundRow(number=one.number, kind=one.kind, frame=one.frame, day=one.day, by=one.by, source=one.source,
+                     rows=len(one.readings), set_aside=len(one.set_aside), note=one.note)
+            for one in opened.rounds(mill.name)
+        ]  # fmt: skip
+
+
+def aside_csv(centred: Centred) -> str:
+    """Write every row set aside, with its line and reason, as CSV."""
+    import csv
+    import io
+
+    made = io.StringIO()
+    writer = csv.writer(made, lineterminator="\n")
+    writer.writerow(("line", "row", "why"))
+    writer.writerows((one.line, one.text, one.reason) for one in centred.found.judged.round.set_aside)
+    return made.getvalue()
