@@ -1,0 +1,88 @@
+"""The verbs about the spindle as a rotor that the doors may ask for."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ringwright.mill import Mill
+    from ringwright.refusal import Fault
+    from ringwright.report.sheets.sheet import Sheet
+    from ringwright.setting.choice import Trial
+    from ringwright.spindle import TriedSpindle
+
+# Each verb imports what it needs as it is called.
+# ruff: noqa: PLC0415
+
+__all__ = ["AskedSpindle", "spindle", "spindle_sheet"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AskedSpindle:
+    """What is tried on the spindle, as typed; empty words leave what the mill has.
+
+    ``oil`` is a viscosity at 40 degrees ("22 mm2/s") or a grade ("VG 22"), ``oil_temperature`` in degrees Celsius
+    ("55"), ``foot_spring`` and ``neck`` stiffnesses ("40 N/mm"), ``gap`` and ``runout`` lengths, ``speed`` the main
+    speed.
+    """
+
+    oil: str = ""
+    oil_temperature: str = ""
+    foot_spring: str = ""
+    neck: str = ""
+    gap: str = ""
+    runout: str = ""
+    speed: str = ""
+
+
+def spindle(where: str, names: tuple[str, str], asked: AskedSpindle) -> Sheet:
+    """Tell the spindle of a frame and yarn (their names) of a mill; refuses as ``spindle_sheet``."""
+    from ringwright.verbs.app import open_mill
+
+    return spindle_sheet(open_mill(where), *names, asked)
+
+
+def spindle_sheet(mill: Mill, frame: str, yarn: str, asked: AskedSpindle) -> Sheet:
+    """Make the spindle's sheet; Refusal for unknown names and, all together, for what was typed."""
+    from ringwright.report.sheets.spindle import spindle_sheet as sheet_of
+    from ringwright.setting.choice import choose
+    from ringwright.spindle import study_spindle
+    from ringwright.spindle.variants import variants
+
+    tried, trial = _read(asked)
+    choice = choose(mill, frame, yarn, trial)
+    return sheet_of(study_spindle(choice, tried), tried, variants(choice, tried))
+
+
+def _read(asked: AskedSpindle) -> tuple[TriedSpindle, Trial]:
+    """Read what was typed; Refusal with every fault."""
+    from ringwright.refusal import Refusal
+    from ringwright.setting.choice import Trial
+    from ringwright.spindle import TriedSpindle
+    from ringwright.units import parse
+
+    faults: list[Fault] = []
+
+    def read(word: str, quantity: str, where: str) -> float | None:
+        try:
+            return parse(word, quantity, where) if word.strip() else None
+        except Refusal as refusal:
+            faults.extend(refusal.faults)
+            return None
+
+    grade = re.fullmatch(r"(?:ISO\s*)?VG\s*(\d+(?:\.\d+)?)", asked.oil.strip(), re.IGNORECASE)
+    warm = re.sub(r"\s*(°\s*C|degrees?( C(elsius)?)?|C)$", "", asked.oil_temperature.strip())
+    tried = TriedSpindle(
+        oil_viscosity=read(f"{grade[1]} mm2/s" if grade else asked.oil, "kinematic viscosity", "oil"),
+        oil_celsius=read(warm, "ratio", "oil temperature"),
+        foot_stiffness=read(asked.foot_spring, "stiffness", "foot spring"),
+        neck_stiffness=read(asked.neck, "stiffness", "neck"),
+        film_gap=read(asked.gap, "length", "gap of the oil film"),
+        tube_runout_tip=read(asked.runout, "length", "run-out of the tube"),
+    )
+    trial = Trial(main_speed=read(asked.speed, "rotation", "main speed"))
+    if faults:
+        raise Refusal(faults)
+    return tried, trial
