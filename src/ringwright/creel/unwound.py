@@ -94,6 +94,18 @@ class Unwound:
         """The highest tension as a share of what a weak place bears; infinite where that bears nothing."""
         return float(self.highest.max() / self.weak) if self.weak > 0 else np.inf
 
+    @property
+    def drawn(self) -> float:
+        """What the tension takes of what is allowed of it [1], the harder of highest tension and change of count."""
+        creel = self.supply.frame.creel
+        return float(max(self.false_draft / creel.cohesion_share, -self.count_change.min() / creel.count_allowance))
+
+    @property
+    def runs_on(self) -> float:
+        """The torque that a stop and air jets ask over that which holds the bobbin [1], at the worst radius."""
+        with np.errstate(divide="ignore"):
+            return float((self.least / self.steady).max())
+
 
 def unwound(mill: Mill, frame: str, yarn: str, tried: TriedCreel = AS_SET) -> Unwound:
     """Unwind a bobbin of a frame and yarn as set or as tried.

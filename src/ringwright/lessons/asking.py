@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ringwright.creel.cautions import creel_cautions
 from ringwright.judgement import Caution, cautions
 from ringwright.lessons.catalogue import lesson_at
 from ringwright.lessons.ground import Ground
@@ -36,7 +37,8 @@ def ask(mill: Mill, key: str, frame: str, yarn: str, word: str) -> Asked:
     ground = Ground(mill=mill, frame=frame, yarn=yarn)
     choice = ground.choice
     require_shown(lesson, ground)
-    known = {caution.work: caution for caution in cautions(choice.frame, choice.yarn)}
+    there = (*cautions(choice.frame, choice.yarn), *creel_cautions(choice.yarn))
+    known = {caution.work: caution for caution in there}
     return Asked(
         lesson=lesson,
         ground=ground,

@@ -5,7 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from ringwright.lessons import belts, control_ring, cop_stage, guide, off_centre, separators, traveller, wharve
+from ringwright.lessons import (
+    belts,
+    control_ring,
+    cop_stage,
+    creel_brake,
+    guide,
+    off_centre,
+    separators,
+    traveller,
+    wharve,
+)
 from ringwright.lessons.lesson import Lesson
 from ringwright.refusal import Fault, Refusal, nearest
 
@@ -23,6 +33,7 @@ LESSONS: Mapping[str, Lesson] = MappingProxyType(
             off_centre.LESSON,
             wharve.LESSON,
             belts.LESSON,
+            creel_brake.LESSON,
         )
     }
 )

@@ -119,35 +119,28 @@ def start_peak(bobbin: Bobbin, hanger: Hanger, strand: Strand, feed: Feed, share
     damping, w^2 = k r^2 / I, e0 = M / (k r); a is the rollers' acceleration, and nought once they have their speed.
     Closed form in two pieces. The real strand damps, so this is the higher end.
     """
-    shares = np.atleast_1d(np.asarray(share, dtype=np.float64))
-    peaks = [_peak(bobbin, hanger, strand, feed, float(one)) for one in shares.ravel()]
-    return (np.asarray(peaks) * guide_gain(strand)).reshape(shares.shape)
-
-
-def _peak(bobbin: Bobbin, hanger: Hanger, strand: Strand, feed: Feed, share: float) -> float:
-    """Give the first peak of tension before the guide rod [N]."""
-    rim, torque = float(bobbin_radius(bobbin, share)), float(holding_torque(bobbin, hanger, share))
-    swing = float(np.sqrt(strand.stiffness * rim**2 / bobbin_inertia(bobbin, share)))
+    rim, torque = bobbin_radius(bobbin, share), holding_torque(bobbin, hanger, share)
+    swing = np.sqrt(strand.stiffness * rim**2 / bobbin_inertia(bobbin, share))
     rest, breaks_away = torque / (strand.stiffness * rim), hanger.breakaway * torque / (strand.stiffness * rim)
     rise = feed.speed / feed.start_time
+    # The bobbin turns from here on; the rollers may have their whole speed by then.
     when = np.sqrt(2 * breaks_away / rise)
-    if when >= feed.start_time:  # the rollers run at full speed before the bobbin turns
-        return strand.stiffness * _highest(breaks_away, feed.speed, rest, swing)[0]
-    during = rest + rise / swing**2
-    height, after = _highest(breaks_away, rise * when, during, swing)
-    if when + after <= feed.start_time:
-        return strand.stiffness * height
-    left = feed.start_time - when
+    rate = np.minimum(rise * when, feed.speed)
+    left = np.maximum(feed.start_time - when, 0)
+    during = rest + np.where(left > 0, rise, 0) / swing**2
+    height, after = _highest(breaks_away, rate, during, swing)
     cosine, sine = np.cos(swing * left), np.sin(swing * left)
-    stretch = during + (breaks_away - during) * cosine + rise * when / swing * sine
-    rate = rise * when * cosine - (breaks_away - during) * swing * sine
-    return strand.stiffness * _highest(float(stretch), float(rate), rest, swing)[0]
+    stretch = during + (breaks_away - during) * cosine + rate / swing * sine
+    later = rate * cosine - (breaks_away - during) * swing * sine
+    at_speed, _ = _highest(stretch, later, rest, swing)
+    highest = np.where((left > 0) & (after > left), at_speed, height)
+    return np.asarray(strand.stiffness * highest * guide_gain(strand))
 
 
-def _highest(stretch: float, rate: float, middle: float, swing: float) -> tuple[float, float]:
+def _highest(stretch: Array, rate: Array, middle: Array, swing: Array) -> tuple[Array, Array]:
     """Give the first highest stretch [m] of a swing about a middle from a stretch and its rate, and when [s]."""
-    phase = float(np.arctan2(rate / swing, stretch - middle))
-    return middle + float(np.hypot(stretch - middle, rate / swing)), max(phase, 0.0) / swing
+    phase = np.arctan2(rate / swing, stretch - middle)
+    return middle + np.hypot(stretch - middle, rate / swing), np.maximum(phase, 0) / swing
 
 
 def jerk_tensions(bobbin: Bobbin, hanger: Hanger, strand: Strand, feed: Feed, share: Real) -> tuple[Array, Array]:

@@ -147,11 +147,13 @@ def _frames(run: Week) -> Table:
     return Table(
         title="The week by frame",
         columns=(
-            "frame", "yarn", "doffs", "renewed", "ran empty", "held too little", "stood, spindle h", "stripped, kg",
-            "longest wait, min", "doff's wait, min", "first empty, h",
+            "frame", "yarn", "doffs", "renewed", "empty", "short", "stood, h", "stripped, kg", "wait, min",
+            "doff waits, min", "first, h",
         ),
         rows=rows, origin="computed by simulation", numbers=tuple(range(2, 11)),
-        note=f"Renewals {run.tried.renewal}; seed {run.tried.seed}; other frames run their first setting's yarn.",
+        note="Empty: ran out before their turn; short: held less than reckoned; stood: spindle hours lost; wait: longest "
+        f"for a hand; doff waits: mean for a crew; first: when one first ran empty. Renewals {run.tried.renewal}; seed "
+        f"{run.tried.seed}; other frames run their first setting's yarn.",
     )  # fmt: skip
 
 
