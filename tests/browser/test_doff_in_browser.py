@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from io import BytesIO
 
 import pytest
 from playwright.sync_api import expect
+from pypdf import PdfReader
 from tests.browser.visiting import first_number, opened
 
 
@@ -88,3 +90,40 @@ def test_without_scripts_the_doff_is_a_figure(browser, served):
         page.goto(served.at("/doff/F1/AV30K"))
         page.get_by_role("link", name="Show the doff as a figure").click()
         expect(page.get_by_role("img", name=re.compile("Tension through the doff"))).to_be_visible()
+
+
+def test_a_moment_chosen_stands_in_the_address_and_is_taken_back(player):
+    slider = player.get_by_role("slider", name="Moment")
+    slider.press("PageUp")
+    first = minute(player)
+    slider.press("PageUp")
+    second = minute(player)
+    assert 0 < first < second
+    player.keyboard.press("Control+z")
+    player.wait_for_function(
+        "was => document.getElementById('moment').textContent.includes(`Minute ${was} `)", arg=int(first)
+    )
+    player.keyboard.press("Control+y")
+    player.wait_for_function(
+        "was => document.getElementById('moment').textContent.includes(`Minute ${was} `)", arg=int(second)
+    )
+    player.reload()
+    expect(player.locator("#play")).to_be_enabled()
+    assert minute(player) == second
+
+
+def test_lengths_are_told_in_inches_when_chosen_and_change_no_force(player):
+    height, winding = number(player, "Balloon height"), number(player, "Winding tension")
+    player.get_by_role("link", name="mm, show in").click()
+    expect(player.locator("#play")).to_be_enabled()
+    assert number(player, "Balloon height") == pytest.approx(height / 25.4, abs=0.021)
+    assert number(player, "Winding tension") == winding
+
+
+def test_the_report_is_a_pdf_with_the_doff_and_the_limits(player, served):
+    link = player.get_by_role("link", name=re.compile("Report of the doff")).get_attribute("href")
+    reply = player.request.get(served.at(link))
+    assert reply.headers["content-type"] == "application/pdf"
+    text = " ".join(page.extract_text() for page in PdfReader(BytesIO(reply.body())).pages)
+    for words in ("The doff of F1 with AV30K", "Room to each limit", "Through the doff", "Traveller speed"):
+        assert words in " ".join(text.split())

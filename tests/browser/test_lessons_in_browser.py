@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from io import BytesIO
 from urllib.parse import quote
 
 import pytest
@@ -208,3 +209,50 @@ def test_the_page_and_the_command_give_the_same_numbers(page, served):
     asked = ask(app.open_mill("demo"), "control-ring", "F1", "AV30K", "50 mm")
     told = [figures(row.moved) if isinstance(row.moved, Number) else row.moved for row in asked.shown.rows]
     assert page.locator("#findings td.a b").all_inner_texts() == told
+
+
+def test_moves_of_a_lesson_are_taken_back_and_done_again(page, served):
+    visit(page, served, "traveller")
+    one = field(page, "traveller")
+    start = one.input_value()
+    for word in ("50 mg", "56 mg"):
+        one.fill(word)
+        one.press("Enter")
+        fresh(page)
+    page.keyboard.press("Control+z")
+    expect(one).to_have_value("50 mg")
+    page.get_by_role("button", name="Undo").click()
+    expect(one).to_have_value(start)
+    expect(page.get_by_role("button", name="Undo")).to_be_disabled()
+    page.keyboard.press("Control+y")
+    expect(one).to_have_value("50 mg")
+    fresh(page)
+
+
+def test_a_lesson_in_inches_asks_the_same_question(page, served):
+    visit(page, served, "lappet", "?at=40%20mm")
+    before = number(page, "Balloon, tallest") if page.get_by_text("Balloon, tallest").count() else None
+    page.get_by_role("link", name="mm, show in").click()
+    fresh(page)
+    expect(field(page, "lappet")).to_have_value("1.575 in")  # 40 mm / 25.4
+    assert "u=in" in page.url
+    page.get_by_role("link", name="in, show mm").click()
+    fresh(page)
+    expect(field(page, "lappet")).to_have_value("40 mm")
+    if before is not None:
+        assert number(page, "Balloon, tallest") == before
+
+
+def test_the_pdf_of_a_lesson_is_of_the_value_moved_and_the_command_lines_document(page, served):
+    visit(page, served, "traveller")
+    one = field(page, "traveller")
+    one.fill("56 mg")
+    one.press("Enter")
+    fresh(page)
+    link = page.get_by_role("link", name="Lesson as PDF").get_attribute("href")
+    reply = page.request.get(served.at(link))
+    assert reply.headers["content-type"] == "application/pdf"
+    read = PdfReader(BytesIO(reply.body()))
+    text = read.pages[0].extract_text()
+    assert LESSONS["traveller"].question in " ".join(text.split())
+    assert "56" in text

@@ -9,9 +9,11 @@ import re
 import struct
 import xml.etree.ElementTree as ET
 import zlib
+from io import BytesIO
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
 F1 = ("doff", "demo", "--frame", "F1", "--yarn", "AV30K")
 PNG = b"\x89PNG\r\n\x1a\n"
@@ -155,7 +157,11 @@ def test_the_figures_are_whole_and_stand_beside_the_tables(run):
     assert set(made) == {f"{stem}-{name}.{kind}" for name in FIGURES for kind in ("svg", "png")} | {
         f"{stem}.csv",
         f"{stem}.json",
+        f"{stem}.pdf",
     }
+    report = " ".join(PdfReader(BytesIO(made[f"{stem}.pdf"])).pages[0].extract_text().split())
+    assert "The doff of F1 with AV30K" in report
+    assert "Room to each limit" in report
     for name, content in made.items():
         if name.endswith(".svg"):
             assert ET.fromstring(content).tag == "{http://www.w3.org/2000/svg}svg"  # noqa: S314 - our own figure

@@ -12,7 +12,7 @@ from ringwright.report.doff_rows import doff_csv, doff_json
 from ringwright.report.doff_text import doff_text
 from ringwright.report.folder import write_files
 from ringwright.report.typesetting import png
-from ringwright.verbs import app
+from ringwright.verbs import app, reporting
 
 __all__ = ["doff"]
 
@@ -28,14 +28,15 @@ __all__ = ["doff"]
 @click.option("--ring-friction", type=float, help="Try another friction of the traveller on the ring, as 0.12.")
 @click.option("--json", "as_json", is_flag=True, help="Print totals, strokes and places as JSON.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print the places as CSV.")
-@click.option("--out", help="Write the figures (SVG and PNG), the CSV and the JSON into this folder.")
+@click.option("--out", help="Write the report (PDF), the figures (SVG and PNG), the CSV and the JSON into this folder.")
 def doff(mill: str, frame: str, yarn: str, *, as_json: bool, as_csv: bool, out: str | None, **tried: object) -> None:
     """Solve a doff of MILL (a folder, a file, or the word demo) from empty tube to full cop.
 
     Prints a summary: tension at triangle, guide, ring and winding point, balloon height, lag, missing twist, content
     and time, and what the guide's travel and the control ring do.
     """
-    shown, limit = app.compare_doffs(mill, frame, yarn, app.trial(**tried))  # type: ignore[arg-type]  # click's options
+    trial = app.trial(**tried)  # type: ignore[arg-type]  # click's options
+    shown, limit = app.compare_doffs(mill, frame, yarn, trial)
     whole = shown.as_chosen
     if as_json:
         click.echo(orjson.dumps(doff_json(whole)))
@@ -44,10 +45,13 @@ def doff(mill: str, frame: str, yarn: str, *, as_json: bool, as_csv: bool, out: 
     else:
         click.echo(doff_text(shown, limit, shutil.get_terminal_size((80, 24)).columns))
     if out is not None:
+        from ringwright.report.sheets.sheet_pdf import sheet_pdf  # noqa: PLC0415 - the typesetter loads slowly
+
         stem = f"{frame}-{yarn}-doff"
         figures = doff_figures(shown, limit)
         files = {f"{stem}-{name}.svg": figure.encode() for name, figure in figures.items()}
         files |= {f"{stem}-{name}.png": png(figure) for name, figure in figures.items()}
         files |= {f"{stem}.csv": doff_csv(whole).encode(), f"{stem}.json": orjson.dumps(doff_json(whole))}
+        files[f"{stem}.pdf"] = sheet_pdf(reporting.doff_sheet(app.open_mill(mill), frame, yarn, trial))
         paths = write_files(out, files)
         click.echo(f"Wrote {len(paths)} files into {out}.", err=True)

@@ -12,7 +12,7 @@ import numpy as np
 from ringwright import __version__
 from ringwright.judgement import Judgement, cautions
 from ringwright.judgement import Room as JudgedRoom
-from ringwright.mill import Mill
+from ringwright.mill import Mill, origin_of
 from ringwright.physics import solve
 from ringwright.report.card import BigSetting, Card, Caution, Reading, Row, Source, Statement, Wheel
 from ringwright.report.doff_figures import tension_figure
@@ -29,7 +29,7 @@ from ringwright.sources import Source as Entry
 from ringwright.sources import bibliography
 from ringwright.units import NARROW_SPACE, in_unit, show
 
-__all__ = ["CardParts", "fill_card"]
+__all__ = ["CardParts", "chart_room", "fill_card"]
 
 MOMENTS = ((0.3, "foot"), (0.3, "top"), (0.85, "foot"))
 """Where the tension meter is held: share of the doff's time, and part of the stroke."""
@@ -37,6 +37,8 @@ ROOMS_MOST = 7
 NEARLY = 0.9
 """Share of the limit on slip that is used from which the card tells it."""
 NOTES_MOST = 2
+FIT = "fit"
+"""Key of the card's source for what was fitted to the frame's own tension readings."""
 _SHORT = {"spindle_speed": "Spindle rule", "separator_room": "Separator", "lift_off_force": "Lift-off"}
 """Names of limits that would run into their bars, made shorter."""
 
@@ -80,7 +82,7 @@ def fill_card(parts: CardParts) -> Card:
         position=position_figure(doff, mill.rovings[setting.roving], drawn_place(doff)),
         settings=settings,
         wheels=wheels,
-        rooms=[_room(room) for room in _told_rooms(parts.judgement.rooms)],
+        rooms=[chart_room(room) for room in _told_rooms(parts.judgement.rooms)],
         readings=_readings(parts),
         sources=_sources(parts, settings, wheels, big),
         made_by=f"Ringwright {__version__}, inputs {_fingerprint(parts)}",
@@ -141,7 +143,8 @@ def _settings(parts: CardParts) -> list[Row]:
         Row(name="Traveller", value=_statement(choice.traveller.profile)),
         Row(name="Roving bobbin lasts", value=_number(plan.roving_supply.run_out_time, "h")),
     ]
-    friction = mill_number(frame, "ring.friction", "1", low=ring.friction_low, high=ring.friction_high)
+    fit = {"source": FIT} if "ring friction" in _fitted(choice) else {}
+    friction = mill_number(frame, "ring.friction", "1", low=ring.friction_low, high=ring.friction_high, **fit)
     if parts.trial.ring_friction is not None:
         friction = Number(value=ring.friction, unit="1", origin=Origin.ASSUMED)
     return [*rows, Row(name="Ring friction coefficient", value=friction)]
@@ -186,7 +189,8 @@ def _told_rooms(judged: Iterable[JudgedRoom]) -> list[JudgedRoom]:
     return told[:ROOMS_MOST]
 
 
-def _room(judged: JudgedRoom) -> Room:
+def chart_room(judged: JudgedRoom) -> Room:
+    """Give a room of the judgement as the chart of limits takes it."""
     if judged.room is None or judged.place is None or judged.used is None:
         return Room(name=_SHORT.get(judged.key, judged.name), not_met=judged.not_met)
     low, high = judged.used_interval or (None, None)
@@ -302,7 +306,12 @@ def _sources(parts: CardParts, settings: list[Row], wheels: list[Wheel], big: li
     numbers += [n for w in wheels for n in (w.teeth, w.gives, w.leaves)]
     keys = dict.fromkeys(n.source for n in numbers if n.source)
     known = bibliography()
-    listed = [Source(key=key, words=_cited(known[key])) for key in keys]
+    listed = [Source(key=key, words=_cited(known[key])) for key in keys if key != FIT]
+    fitted = _fitted(parts.doff.choice)
+    if fitted:
+        names = ", ".join(fitted)
+        words = f"{names[:1].upper()}{names[1:]}: measured, {next(iter(fitted.values()))}"
+        listed.insert(0, Source(key=FIT, words=words))
     told: dict[str, list[str]] = {}
     for room in _told_rooms(parts.judgement.rooms):
         told.setdefault(f"{room.origin}: {_without(room.source, room.origin)}", []).append(
@@ -310,6 +319,16 @@ def _sources(parts: CardParts, settings: list[Row], wheels: list[Wheel], big: li
         )
     rules = [f"{', '.join(names)}: {words}" for words, names in told.items()]
     return [*listed, *(Source(key=f"limit {i}", words=f"Limit of {rule}") for i, rule in enumerate(rules))]
+
+
+def _fitted(choice: Choice) -> dict[str, str]:
+    """Give what was fitted to tension readings, by name, with the words that say when and from how many."""
+    told = {
+        "ring friction": origin_of(choice.frame, "ring.friction")[1],
+        "yarn friction": origin_of(choice.yarn, "traveller_friction")[1],
+        "drag": origin_of(choice.yarn, "drag_coefficient")[1],
+    }
+    return {name: note for name, note in told.items() if note.startswith("fitted on")}
 
 
 def _cited(source: Entry) -> str:

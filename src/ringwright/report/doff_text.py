@@ -14,7 +14,7 @@ from ringwright.report.terminal_chart import terminal_tension
 from ringwright.setting.doff import Comparison, Doff
 from ringwright.units import NARROW_SPACE, show
 
-__all__ = ["doff_text"]
+__all__ = ["Range", "doff_changes", "doff_ranges", "doff_text"]
 
 NARROWEST, WIDEST = 80, 100
 
@@ -31,6 +31,17 @@ class _Row:
     digits: int
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Range:
+    """Least and most of a quantity through a doff, written with its unit, and the minutes; empty without a balloon."""
+
+    name: str
+    least: str
+    at_least: float
+    most: str
+    at_most: float
+
+
 def doff_text(shown: Comparison, limit: float | None, width: int = NARROWEST) -> str:
     """Summarise a doff: totals, what it does to the yarn, the chart, and what guide travel and control ring change.
 
@@ -42,7 +53,7 @@ def doff_text(shown: Comparison, limit: float | None, width: int = NARROWEST) ->
         _totals(doff, columns),
         _ranges(doff),
         _section("Tension in the yarn through the doff, cN", _chart(doff, limit, columns - 2)),
-        _section("What the parts do", _changes(shown)),
+        _section("What the parts do", doff_changes(shown)),
         _section("Mind", doff.notes),
         [f"{len(doff.places)} places solved from empty tube to full cop. All results are computed."],
     ]
@@ -81,7 +92,8 @@ def _totals(doff: Doff, columns: int) -> list[str]:
     return ["".join(f"{f'{name} {value}':<{width}}" for name, value in cells[at : at + 3]).rstrip() for at in (0, 3)]
 
 
-def _ranges(doff: Doff) -> list[str]:
+def doff_ranges(doff: Doff) -> list[Range]:
+    """Give the range of each quantity through a doff."""
     p, f = doff.places, doff.forces
     rows = [
         _Row("Tension at the spinning triangle", f.triangle_tension, "force", "cN", 1),
@@ -99,21 +111,26 @@ def _ranges(doff: Doff) -> list[str]:
     ]
     if doff.choice.frame.control_ring is not None:
         rows.append(_Row("Yarn presses on the control ring", f.control_ring_force, "force", "cN", 1))
-    return [
-        f"{'Through the doff':<36}{'least':>12}{'at min':>8}{'most':>12}{'at min':>8}",
-        *(_range(doff, r) for r in rows),
-    ]
+    return [_range(doff, row) for row in rows]
 
 
-def _range(doff: Doff, row: _Row) -> str:
+def _ranges(doff: Doff) -> list[str]:
+    lines = [f"{'Through the doff':<36}{'least':>12}{'at min':>8}{'most':>12}{'at min':>8}"]
+    for one in doff_ranges(doff):
+        told = f"{one.least:>12}{one.at_least:>8.0f}{one.most:>12}{one.at_most:>8.0f}"
+        lines.append(f"  {one.name:<34}{told if one.least else 'not known: no steady balloon'}")
+    return lines
+
+
+def _range(doff: Doff, row: _Row) -> Range:
     if np.isnan(row.values).all():
-        return f"  {row.name:<34}not known: no steady balloon"
+        return Range(name=row.name, least="", at_least=np.nan, most="", at_most=np.nan)
     low, high = _first(row.values, np.nanmin(row.values)), _first(row.values, np.nanmax(row.values))
     told = [
         (show(float(row.values[i]), row.quantity, row.unit, row.digits), doff.places.time[i] / 60) for i in (low, high)
     ]
     (least, at_least), (most, at_most) = told
-    return f"  {row.name:<34}{least:>12}{at_least:>8.0f}{most:>12}{at_most:>8.0f}"
+    return Range(name=row.name, least=least, at_least=float(at_least), most=most, at_most=float(at_most))
 
 
 def _first(values: NDArray[np.float64], extreme: float) -> int:
@@ -121,7 +138,7 @@ def _first(values: NDArray[np.float64], extreme: float) -> int:
     return int(np.flatnonzero(np.abs(values - extreme) <= SAME * abs(extreme))[0])
 
 
-def _changes(shown: Comparison) -> list[str]:
+def doff_changes(shown: Comparison) -> list[str]:
     """Say what the guide's travel and the control ring are for, in this doff's own numbers."""
     doff, lines = shown.as_chosen, []
     if not doff.choice.setting.guide_fixed:

@@ -6,9 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from urllib.parse import parse_qsl, quote, urlencode
 
-__all__ = ["MOMENT", "Address", "echo", "read_address"]
+__all__ = ["MOMENT", "UNITS", "Address", "echo", "read_address", "read_units"]
 
 MOMENT = ("doff", "chase")
+UNITS = ("Ne", "tpi", "in")
+"""What the switch offers in place of tex, t/m and mm."""
 _TRIED = (
     "traveller", "speed", "friction", "control_diameter", "control_height", "guide_height", "guide_lift", "guide",
     "control_ring",
@@ -48,6 +50,18 @@ class Address:
         one = replace(self, **changes)  # type: ignore[arg-type]
         return f"/{page}/{quote(one.frame, safe='')}/{quote(one.yarn, safe='')}?{one.query()}"
 
+    def unit_links(self, page: str) -> dict[str, str]:
+        """Write, for each unit of the switch, the link that takes it on or leaves it."""
+        return {unit: self.link(page, units=self._with(unit)) for unit in UNITS}
+
+    def _with(self, unit: str) -> tuple[str, ...]:
+        return tuple(one for one in self.units if one != unit) if unit in self.units else (*self.units, unit)
+
+
+def read_units(given: str) -> tuple[str, ...]:
+    """Read the units chosen in place of the usual ones ("Ne,in"); what is no unit of the switch is left out."""
+    return tuple(dict.fromkeys(unit for unit in given.split(",") if unit in UNITS))
+
 
 def read_address(frame: str, yarn: str, query: str, *, extra: tuple[str, ...] = ()) -> Address:
     """Read a query; keys that mean nothing are left out, values are cut at 80 letters."""
@@ -60,7 +74,7 @@ def read_address(frame: str, yarn: str, query: str, *, extra: tuple[str, ...] = 
         b={key: b[key] for key in _TRIED if key in b} if "b" in given or b else None,
         moment={key: given[key] for key in MOMENT if key in given},
         part=given.get("part", "ring"),
-        units=tuple(unit for unit in given.get("u", "").split(",") if unit in {"Ne", "tpi", "in"}),
+        units=read_units(given.get("u", "")),
         extra={key: given[key] for key in extra if key in given},
     )
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import asyncio
+import re
 from dataclasses import replace
 from typing import Any
 
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
+from ringwright.report.sheets.sheet_pdf import sheet_pdf
+from ringwright.verbs.reporting import doff_sheet
 from ringwright.web.address import Address, echo, read_address
 from ringwright.web.bench_view import MARKS
 from ringwright.web.chart import doff_chart
@@ -18,7 +22,7 @@ from ringwright.workbench.player import play_of
 from ringwright.workbench.tried import Tried, read_tried
 from ringwright.workbench.whole import course_of
 
-__all__ = ["answer_player", "doff"]
+__all__ = ["answer_player", "doff", "pdf"]
 
 BESIDE = {
     "none": "A alone",
@@ -32,7 +36,7 @@ def _read(request: Request) -> tuple[PlaceOfWork, Address, Tried, Tried | None, 
     """Read A, what is played beside it, and its name; Refusal where a setting cannot be used."""
     work = PlaceOfWork.of(request)
     query = request.scope["query_string"].decode("latin-1")
-    address = read_address(request.path_params["frame"], request.path_params["yarn"], query, extra=("beside",))
+    address = read_address(request.path_params["frame"], request.path_params["yarn"], query, extra=("beside", "minute"))
     mill = work.shelf.mill()
     a = read_tried(mill, address.frame, address.yarn, address.a)
     if a.refusal is not None:
@@ -65,6 +69,7 @@ def _offered(a: Tried, address: Address) -> list[str]:
 async def doff(request: Request) -> Response:
     """Show the player; without a script, the tension through the doff as a figure."""
     work, address, a, other, beside = _read(request)
+    minute = address.extra.get("minute", "")
     address = replace(address, extra={"beside": beside})
     view: dict[str, Any] = {
         "title": f"Doff, {address.frame} with {address.yarn}",
@@ -79,12 +84,23 @@ async def doff(request: Request) -> Response:
         "marks": MARKS,
         "echo": echo(request.scope["query_string"]),
         "ask": address.query(),
+        "minute": minute if re.fullmatch(r"\d{1,5}(\.\d+)?", minute, re.ASCII) else "0",
+        "pdf": address.link("doff").replace("?", "/report.pdf?"),
     }
     if "wait" in request.query_params:
         asks = [work.whole(course_of, one) for one in (a, other) if one is not None]
         courses = await asyncio.gather(*asks)
         view["chart"] = doff_chart(courses[0], courses[1] if len(courses) > 1 else None, 0.0, 800.0)
     return work.page(request, "doff.html.j2", view)
+
+
+async def pdf(request: Request) -> Response:
+    """Give the report of the doff and its rooms to the limits as PDF, the same document as the command line's."""
+    work, address, a, *_ = _read(request)
+    content = await run_in_threadpool(sheet_pdf, await work.whole(doff_sheet, a, lane="spare"))
+    name = re.sub(r"[^\w.-]", "_", f"{address.frame}-{address.yarn}-doff.pdf", flags=re.ASCII)
+    headers = {"content-disposition": f'inline; filename="{name}"', "cache-control": "no-store"}
+    return Response(content, media_type="application/pdf", headers=headers)
 
 
 async def answer_player(request: Request) -> Response:

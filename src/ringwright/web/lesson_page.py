@@ -2,27 +2,30 @@
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 from typing import Any
+from urllib.parse import quote, urlencode
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
-from ringwright.lessons.asking import require_shown
+from ringwright.lessons.asking import ask, require_shown
 from ringwright.lessons.catalogue import LESSONS, lesson_at, next_after
 from ringwright.lessons.ground import Ground
 from ringwright.lessons.lesson import Lesson, Row, Shown, read_control
+from ringwright.lessons.lesson_pdf import lesson_pdf
 from ringwright.refusal import Refusal
-from ringwright.web.address import LONGEST, Address, echo
+from ringwright.web.address import LONGEST, UNITS, Address, echo, read_units
 from ringwright.web.bench_view import MARKS
 from ringwright.web.place_of_work import PlaceOfWork
 from ringwright.web.theme import themed
-from ringwright.web.writing import field_text, write
+from ringwright.web.writing import chosen_unit, field_text, slider_span, write
 from ringwright.workbench.safety import cautions_for
 from ringwright.workbench.shelf import MillShelf
 
-__all__ = ["answer_lesson", "lesson", "lessons"]
+__all__ = ["answer_lesson", "lesson", "lessons", "pdf"]
 
 KEY = "at"
 """The moved value's key in the address."""
@@ -61,7 +64,7 @@ async def lesson(request: Request) -> Response:
     """Show one lesson with its answer."""
     work = PlaceOfWork.of(request)
     one, ground = lesson_at(request.path_params["key"]), _ground(work, request)
-    address = Address(frame=ground.frame, yarn=ground.yarn)
+    address = Address(frame=ground.frame, yarn=ground.yarn, units=read_units(request.query_params.get("u", "")))
     require_shown(one, ground)
     word, value, faults = _value(one, ground, request)
     shown = await run_in_threadpool(one.answer, ground, value)
@@ -76,13 +79,28 @@ async def lesson(request: Request) -> Response:
         "count": len(LESSONS),
         "following": following,
         "next_link": _link(following, address),
-        "control": _control(one, ground, word, value, faults),
+        "control": _control(one, ground, (word, value, faults), address.units),
+        "units": address.units,
+        "unit_links": {unit: _with_unit(one, address, word, unit) for unit in UNITS},
+        "pdf": f"{_link(one, address)}/lesson.pdf",
         "cautions": cautions_for(ground.choice, one.works),
         "sources": one.sources(ground),
         "echo": echo(request.scope["query_string"]),
-        **_pieces_view(shown),
+        **_pieces_view(shown, address.units),
     }
     return work.page(request, "lesson.html.j2", view)
+
+
+async def pdf(request: Request) -> Response:
+    """Give the lesson as PDF, the same document as the command line's; Refusal for a value that cannot be used."""
+    work = PlaceOfWork.of(request)
+    asked = request.path_params
+    word = request.query_params.get(KEY, "")[:LONGEST]
+    found = await run_in_threadpool(ask, work.shelf.mill(), asked["key"], asked["frame"], asked["yarn"], word)
+    content = await run_in_threadpool(lesson_pdf, found.lesson, found.ground, found.shown, found.cautions)
+    name = re.sub(r"[^\w.-]", "_", f"{asked['frame']}-{asked['yarn']}-lesson-{asked['key']}.pdf", flags=re.ASCII)
+    headers = {"content-disposition": f'inline; filename="{name}"', "cache-control": "no-store"}
+    return Response(content, media_type="application/pdf", headers=headers)
 
 
 async def answer_lesson(request: Request) -> Response:
@@ -95,7 +113,7 @@ async def answer_lesson(request: Request) -> Response:
     if faults:
         return JSONResponse({"echo": mark, "faults": faults})
     shown = await run_in_threadpool(one.answer, ground, value)
-    view = _pieces_view(shown)
+    view = _pieces_view(shown, read_units(request.query_params.get("u", "")))
     words = {"setting-a": shown.moved, "setting-b": shown.other}
     html = {name: work.piece("words.html.j2", {"words": told}) for name, told in words.items()}
     html |= {name: work.piece(f"lesson_{name}.html.j2", view) for name in ("pictures", "findings")}
@@ -115,6 +133,12 @@ def _link(one: Lesson, address: Address) -> str:
     return address.link(f"lesson/{one.key}").partition("?")[0]
 
 
+def _with_unit(one: Lesson, address: Address, word: str, unit: str) -> str:
+    """Give the link to the same value with a unit taken on or left."""
+    link = address.unit_links(f"lesson/{one.key}")[unit]
+    return f"{link}&{urlencode({KEY: word}, quote_via=quote)}" if word else link
+
+
 def _head(work: PlaceOfWork, address: Address, moved: str, other: str) -> dict[str, Any]:
     """Give the words of the head of the sheet, as ``title_block`` does for a setting that is tried."""
     mill = work.shelf.mill()
@@ -129,32 +153,33 @@ def _head(work: PlaceOfWork, address: Address, moved: str, other: str) -> dict[s
     }
 
 
-def _control(one: Lesson, ground: Ground, word: str, value: float, faults: list[str]) -> dict[str, Any]:
-    control = one.control
-    low, high, step = control.span(ground)
-    usual = field_text(control.start(ground), control.quantity, control.unit)
-    text = field_text(value, control.quantity, control.unit)
-    number = text.removesuffix(control.unit).replace("\u202f", "").strip() if control.unit != "1" else text
+def _control(one: Lesson, ground: Ground, read: tuple[str, float, list[str]], units: tuple[str, ...]) -> dict[str, Any]:
+    control, (word, value, faults) = one.control, read
+    unit = chosen_unit(control.unit, units)
+    low, high, step = slider_span(control.span(ground), control.quantity, control.unit, unit)
+    usual = field_text(control.start(ground), control.quantity, unit)
+    text = field_text(value, control.quantity, unit)
+    number = text.removesuffix(unit).replace("\u202f", "").strip() if unit != "1" else text
     return {
         "key": KEY, "name": control.name, "why": control.why, "parts": "", "text": word if faults else text,
-        "usual": usual, "unit": "" if control.unit == "1" else control.unit, "low": low, "high": high, "step": step,
+        "usual": usual, "unit": "" if unit == "1" else unit, "low": low, "high": high, "step": step,
         "value": number, "faults": faults, "mends": False,
     }  # fmt: skip
 
 
-def _pieces_view(shown: Shown) -> dict[str, Any]:
+def _pieces_view(shown: Shown, units: tuple[str, ...]) -> dict[str, Any]:
     return {
         "shown": shown,
         "pictures": [(picture, themed(picture.figure)) for picture in shown.pictures],
-        "rows": [_row(row) for row in shown.rows],
+        "rows": [_row(row, units) for row in shown.rows],
         "chart": themed(shown.chart.figure) if shown.chart else "",
         "marks": MARKS,
     }
 
 
-def _row(row: Row) -> dict[str, str]:
-    other, other_unit, _, origin = write(row.other, ())
-    moved, unit, _, moved_origin = write(row.moved, ())
+def _row(row: Row, units: tuple[str, ...]) -> dict[str, str]:
+    other, other_unit, _, origin = write(row.other, units)
+    moved, unit, _, moved_origin = write(row.moved, units)
     word = moved_origin or origin
     return {
         "name": row.name, "other": other, "other_unit": other_unit, "moved": moved, "unit": unit, "origin": word,

@@ -183,13 +183,7 @@ document.getElementById("swap")?.addEventListener("click", (event) => {
   const other = kept.filter(([key]) => key !== "b").map(([key, word]) => [key.slice(2), plain(word)]);
   go(event, { a: other, b: asB(tried()) });
 });
-for (const one of form.querySelectorAll("[data-unit-switch]")) {
-  one.addEventListener("click", (event) => {
-    const now = units ? units.split(",") : [];
-    const word = one.dataset.unitSwitch;
-    go(event, { u: (now.includes(word) ? now.filter((unit) => unit !== word) : [...now, word]).join(",") });
-  });
-}
+steps.switchUnits(form.querySelectorAll("[data-unit-switch]"), units, (u) => query({ u }));
 document.getElementById("doff").addEventListener("click", (event) => {
   const chart = event.target.closest("svg");
   if (!chart) return;
@@ -201,12 +195,5 @@ document.getElementById("doff").addEventListener("click", (event) => {
   field.set(`${Math.round(share * 100)} %`);
   settled();
 });
-document.addEventListener("keydown", (event) => {
-  if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
-  const key = event.key.toLowerCase();
-  if (key === "z" && !event.shiftKey) steps.undo(event);
-  else if (key === "y" || (key === "z" && event.shiftKey)) steps.redo(event);
-});
-
 choose(part, false);
 moved();

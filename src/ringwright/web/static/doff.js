@@ -3,16 +3,18 @@
 import { draw } from "./stage.js";
 import { Asker, Link } from "./live.js";
 import { Doff } from "./played.js";
+import { Steps } from "./steps.js";
 
 const body = document.body.dataset;
 const at = `/${encodeURIComponent(body.frame)}/${encodeURIComponent(body.yarn)}`;
 const canvas = document.getElementById("stage");
 const play = document.getElementById("play");
 const slider = document.getElementById("at");
-const told = document.getElementById("moment");
+const moment = document.getElementById("moment");
 const still = matchMedia("(prefers-reduced-motion: reduce)");
 let [a, other, name] = [null, null, ""];
-let [time, running, last] = [0, false, 0];
+let [time, running, last] = [60 * Number(body.minute), false, 0];
+const inches = body.units.split(",").includes("in");
 
 const link = new Link(document.getElementById("late"));
 const asker = new Asker(`/answer/player${at}`, (answer) => {
@@ -34,6 +36,27 @@ const asker = new Asker(`/answer/player${at}`, (answer) => {
 }, link);
 asker.ask(body.ask);
 
+// The moment is part of the address once a person has chosen it: a step that can be taken back.
+const steps = new Steps(at, (text) => {
+  time = 60 * Number(new URLSearchParams(text).get("minute") ?? body.minute);
+  show(true);
+});
+
+function query(ask = body.ask) {
+  return `${ask}&minute=${(time / 60).toFixed(2)}`;
+}
+
+function chosen() {
+  if (a && !running) steps.push(query());
+}
+
+steps.switchUnits(document.querySelectorAll("[data-unit-switch]"), body.units, (u) => {
+  const given = new URLSearchParams(body.ask);
+  given.delete("u");
+  if (u) given.set("u", u);
+  return query(given.toString());
+});
+
 function pace() {
   return Number(document.querySelector("input[name=pace]:checked").value);
 }
@@ -44,11 +67,11 @@ function show(speak) {
   slider.value = String(Math.round((1000 * time) / a.doffTime));
   const here = a.at(time);
   const there = other ? other.at(Math.min(time, other.doffTime)) : null;
-  draw(canvas, { a, other, here, there, time, name });
+  draw(canvas, { a, other, here, there, time, name, inches });
   const minute = Math.floor(time / 60);
   const words = `Minute ${minute} of ${Math.round(a.doffTime / 60)}, stroke ${here.stroke} of ${Math.round(a.strokes)}, cop ${here.cop.toFixed(1)} g`;
   slider.setAttribute("aria-valuetext", words);
-  if (speak || !running) told.textContent = words;
+  if (speak || !running) moment.textContent = words;
   numbers(here, there);
 }
 
@@ -79,9 +102,14 @@ function numbers(here, there) {
     [here, there].forEach((one, side) => {
       const cell = table.rows[k].cells[side + 1];
       if (!cell || !one) return;
-      cell.textContent = one[key] === null ? "no steady balloon" : `${(one[key] / by).toFixed(digits).replace(/\B(?=(\d{3})+$)/g, digits ? "" : "\u202f")}\u202f${unit}`;
+      cell.textContent = one[key] === null ? "no steady balloon" : told(one[key] / by, digits, unit);
     });
   });
+}
+
+function told(value, digits, unit) {
+  if (unit === "mm" && inches) return `${(value / 25.4).toFixed(digits + 2)}\u202fin`;
+  return `${value.toFixed(digits).replace(/\B(?=(\d{3})+$)/g, digits ? "" : "\u202f")}\u202f${unit}`;
 }
 
 function step(now) {
@@ -126,14 +154,19 @@ function go(seconds) {
 }
 
 play.addEventListener("click", () => (running ? stop() : start()));
-document.getElementById("back").addEventListener("click", () => strokes(-1));
-document.getElementById("on").addEventListener("click", () => strokes(1));
+for (const [id, by] of [["back", -1], ["on", 1]]) {
+  document.getElementById(id).addEventListener("click", () => {
+    strokes(by);
+    chosen();
+  });
+}
 document.getElementById("transport").addEventListener("submit", (event) => event.preventDefault());
 slider.addEventListener("input", () => {
   if (!a) return;
   time = (Number(slider.value) / 1000) * a.doffTime;
   show(true);
 });
+slider.addEventListener("change", chosen);
 document.addEventListener("keydown", (event) => {
   if (event.ctrlKey || event.metaKey || event.altKey || !a) return;
   if (event.target.closest("input, select, a, button")) return;
@@ -146,6 +179,7 @@ document.addEventListener("keydown", (event) => {
     const way = event.key === "ArrowRight" ? 1 : -1;
     if (event.shiftKey) strokes(way);
     else go(60 * way);
+    chosen();
   }
 });
 canvas.addEventListener("click", (event) => {
@@ -154,6 +188,7 @@ canvas.addEventListener("click", (event) => {
   if (!a || share < 0 || share > 1) return;
   time = share * a.doffTime;
   show(true);
+  chosen();
 });
 new ResizeObserver(() => show(false)).observe(canvas.parentElement);
 matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => show(false));

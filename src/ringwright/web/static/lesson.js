@@ -2,24 +2,26 @@
 
 import { Field } from "./fields.js";
 import { Asker, Link } from "./live.js";
+import { Steps } from "./steps.js";
 
-const { lesson, frame, yarn } = document.body.dataset;
+const { lesson, frame, yarn, units } = document.body.dataset;
 const at = `/${[lesson, frame, yarn].map(encodeURIComponent).join("/")}`;
 const form = document.getElementById("lesson");
 const asker = new Asker(`/answer/lesson${at}`, show, new Link(document.getElementById("late")));
 const field = new Field(form.querySelector(".control"), moved, settled);
 const FILLED = "ringwright-lesson-fills";
 
-function query() {
-  return `at=${encodeURIComponent(field.value)}`;
+function query(u = units) {
+  return `${u ? `u=${encodeURIComponent(u)}&` : ""}at=${encodeURIComponent(field.value)}`;
 }
 
 function moved() {
+  document.body.dataset.fresh = "no";
   asker.ask(query());
 }
 
 function settled() {
-  history.pushState({}, "", `${location.pathname}?${query()}`);
+  steps.push(query());
   moved();
 }
 
@@ -30,13 +32,15 @@ function show(answer, asked) {
   document.body.dataset.fresh = asked === query() ? "yes" : "no";
   document.body.classList.toggle("refused", answer.faults.length > 0);
   for (const [id, words] of Object.entries(answer.html ?? {})) document.getElementById(id).innerHTML = words;
+  document.getElementById("pdf").href = `/lesson${at}/lesson.pdf?${query("")}`;
   if (answer.said) document.getElementById("said").textContent = answer.said;
 }
 
-window.addEventListener("popstate", () => {
-  field.set(new URLSearchParams(location.search).get("at"));
+const steps = new Steps(at, (text) => {
+  field.set(new URLSearchParams(text).get("at"));
   moved();
 });
+steps.switchUnits(document.querySelectorAll("[data-unit-switch]"), units, query);
 form.addEventListener("submit", (event) => event.preventDefault());
 
 const fill = document.getElementById("fill");

@@ -177,15 +177,16 @@ function rails(pen, colour, { shown, x, y, plot, join }) {
   const { a, other, here, time } = shown;
   pen.font = `13px ${PLAIN}`;
   pen.fillStyle = colour.ink2;
-  pen.fillText("Height of each rail, mm", plot.left, y(Math.max(...a.guide)) - 22);
-  for (let height = 0; height <= Math.max(...a.guide); height += 500) {
+  const [unit, step, by] = shown.inches ? ["in", 508, 254] : ["mm", 500, 10];
+  pen.fillText(`Height of each rail, ${unit}`, plot.left, y(Math.max(...a.guide)) - 22);
+  for (let height = 0; height <= Math.max(...a.guide); height += step) {
     pen.strokeStyle = colour.hair;
     pen.lineWidth = 1;
     path(pen, [[plot.left, y(height)], [plot.right, y(height)]]);
     pen.stroke();
     pen.fillStyle = colour.ink2;
     pen.textAlign = "right";
-    pen.fillText(String(height / 10), plot.left - 6, y(height) + 4);
+    pen.fillText(String(Math.round(height / by)), plot.left - 6, y(height) + 4);
     pen.textAlign = "left";
   }
   for (const [key, words] of [["guide", "lappet"], ["control", "control ring"], ["ring", "ring rail"]]) {

@@ -20,7 +20,27 @@ export class Steps {
     });
     document.getElementById("undo").addEventListener("click", () => this.undo());
     document.getElementById("redo").addEventListener("click", () => this.redo());
+    document.addEventListener("keydown", (event) => this.press(event));
     this.show();
+  }
+
+  press(event) {
+    if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
+    const key = event.key.toLowerCase();
+    if (key === "z" && !event.shiftKey) this.undo(event);
+    else if (key === "y" || (key === "z" && event.shiftKey)) this.redo(event);
+  }
+
+  // Units switched: the same place in other words, asked anew; words: the units now chosen
+  switchUnits(buttons, units, query) {
+    for (const one of buttons) {
+      one.addEventListener("click", (event) => {
+        event.preventDefault();
+        const now = units ? units.split(",") : [];
+        const word = one.dataset.unitSwitch;
+        this.go(query((now.includes(word) ? now.filter((unit) => unit !== word) : [...now, word]).join(",")));
+      });
+    }
   }
 
   push(query) {
