@@ -36,8 +36,9 @@ class _Group(click.Group):
 
 
 _COMMANDS = (
-    "breaks", "calibrate", "card", "centring", "compare", "cost", "course", "creel", "doff", "energy", "improve",
-    "init", "lesson", "listen", "plan", "position", "rounds", "serve", "spread", "study", "take", "trial", "worklist",
+    "breaks", "calibrate", "card", "centring", "compare", "cost", "course", "creel", "doff", "drive", "energy",
+    "improve", "init", "lesson", "limits", "listen", "plan", "position", "rounds", "serve", "spindle", "spread",
+    "study", "take", "trial", "worklist",
 )  # fmt: skip
 
 

@@ -15,7 +15,7 @@ from ringwright.drive.frame_drive import FrameDrive
 from ringwright.drive.twist_spread import twist_spread
 from ringwright.refusal import Fault, Refusal
 
-__all__ = ["DESCRIPTION", "Planted", "demo_round", "planted"]
+__all__ = ["DESCRIPTION", "Planted", "demo_round", "planted", "planted_words"]
 
 DESCRIPTION: Final = Path(__file__).parent / "demo_round.toml"
 """The file that says what is planted."""
@@ -46,6 +46,15 @@ def planted(frame: str) -> Planted:
         slow_spindles={int(k): share for k, share in one["slow_spindles"].items()},
         half_speed=tuple(one["half_speed"]),
     )
+
+
+def planted_words(frame: str) -> str:
+    """Say in a sentence what is planted in a frame's round."""
+    one = planted(frame)
+    said = [f"tape {k} slow by {100 * share:g} %" for k, share in one.slow_tapes.items()]
+    said += [f"spindle {k} slow by {100 * share:g} %" for k, share in one.slow_spindles.items()]
+    said += [f"spindle {k} read at half its speed" for k in one.half_speed]
+    return f"Planted in this imaginary round: {'; '.join(said) or 'nothing'}."
 
 
 def demo_round(driven: FrameDrive) -> str:

@@ -17,7 +17,7 @@ from ringwright.units import show
 
 __all__ = ["BELT_PARTS", "FrameDrive", "bolster_power", "drive_frame"]
 
-BELT_PARTS = ("creep and slip", "bending the belt", "pressure rollers", "belt's load on the bolster")
+BELT_PARTS = ("creep and slip", "bending of belt or tape", "rollers or jockey", "the belt's load on the bolster")
 """What the drive loses, in the order told."""
 TURNS = 40
 

@@ -6,14 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from scipy.optimize import brentq
+
 from ringwright.drive.frame_drive import FrameDrive, drive_frame
 from ringwright.mill import Frame
 from ringwright.refusal import Refusal
 
-__all__ = ["USUAL", "WharveChoice", "best_wharve", "try_wharves", "with_wharve"]
+__all__ = ["USUAL", "WharveChoice", "best_wharve", "saving_per_mm", "try_wharves", "wharve_at", "with_wharve"]
 
 USUAL: Final = tuple(1e-3 * mm for mm in (18, 19, 20, 21, 22, 23, 24))
 """Diameters tried [m]; 19 mm to 22 mm are usual, common practice, no source."""
+_SMALLEST, _LARGEST = 6e-3, 60e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,3 +65,24 @@ def best_wharve(tried: Sequence[WharveChoice], least_margin: float) -> WharveCho
     """Give the wharve with the least energy among those that keep the margin; None if none does."""
     held = [one for one in tried if one.driven is not None and one.margin >= least_margin]
     return min(held, key=lambda one: one.driven.energy if one.driven else 0.0, default=None)
+
+
+def wharve_at(driven: FrameDrive, margin: float) -> float | None:
+    """Give the wharve [m] at which the least pull in hand falls to a margin [1]; None if none of 6 mm to 60 mm does."""
+
+    def over(diameter: float) -> float:
+        one = _tried(driven, diameter)
+        return -1.0 if one.driven is None else one.margin - margin
+
+    if driven.frame.drive.kind == "single-spindle motors" or over(_SMALLEST) > 0 or over(_LARGEST) < 0:
+        return None
+    return float(brentq(over, _SMALLEST, _LARGEST, xtol=1e-6))
+
+
+def saving_per_mm(driven: FrameDrive) -> float:
+    """Give the energy [J/kg] that a wharve smaller by 1 mm saves; negative where it costs. Nan where it cannot run."""
+    size = driven.frame.spindle.wharve_diameter
+    ends = [_tried(driven, size + step).driven for step in (-0.5e-3, 0.5e-3)]
+    if ends[0] is None or ends[1] is None:
+        return float("nan")
+    return ends[1].energy - ends[0].energy

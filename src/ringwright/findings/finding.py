@@ -47,8 +47,9 @@ class Estimate:
 class Finding:
     """One thing found: its kind, where it is, how much, how sure, in one sentence.
 
-    ``kind`` is "spindle", "separator", "traveller age", "hours since doff", "place in the cop", "shift", "change" or
-    "drive group"; ``shift`` names the shift of a finding about one; ``p`` is the adjusted chance behind the word.
+    ``kind`` is "spindle", "separator", "traveller age", "hours since doff", "place in the cop", "shift", "change",
+    "drive group", "slow spindle" or "slow group"; ``shift`` names the shift of a finding about one; ``p`` is
+    the adjusted chance behind the word.
     """
 
     kind: str

@@ -179,7 +179,7 @@ def _step(run: BeltRun, on_speed: float, before: tuple[Array, Array, float]) -> 
     flow = _unstretched(strip, on_speed, slack_end + risen[-1] + run.end_drag)
     slack_end = _slack_end(run, risen, flow)
     slack = np.maximum(slack_end + risen[:-1], 1e-9)
-    speed = _speed(strip, flow, slack)
+    speed = np.maximum(_speed(strip, flow, slack), 1e-9)
     wrap = wrap_of(slack, wharves.laid, wharves.press)
     curvature = bend(strip, slack, wrap, wharves.diameter / 2)
     arm = effective_radius(strip, curvature, wharves.diameter / 2)

@@ -85,6 +85,7 @@ def work_list(asked: Asked) -> ShiftList:
         if one.frame in wanted
     }
     work = _with_creels(mill, wanted, facts, make_list(found.answers, rooms, facts, mill.shift_length / 3600))
+    work = _with_speeds(asked, mill, wanted, facts, work)
     return ShiftList(mill=mill.name, origin=found.origin, work=work, done=_done(asked, mill, wanted))
 
 
@@ -101,6 +102,16 @@ def _with_creels(mill: Mill, wanted: list[str], facts: dict[str, FrameFacts], wo
     }
     run = week(mill, there[0].frame, there[0].yarn) if there else None
     return with_creels(work, found, run, facts)
+
+
+def _with_speeds(
+    asked: Asked, mill: Mill, wanted: list[str], facts: dict[str, FrameFacts], work: WorkList
+) -> WorkList:  # fmt: skip
+    """Add what the last round of spindle speeds of each wanted frame asks for."""
+    from ringwright.verbs.driving import speed_answers
+    from ringwright.worklist.speed_tasks import with_speeds
+
+    return with_speeds(work, speed_answers(mill, asked.records, wanted), facts)
 
 
 def _facts(mill: Mill, name: str) -> FrameFacts:

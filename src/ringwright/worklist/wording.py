@@ -51,6 +51,16 @@ WORDING: Final = MappingProxyType(
             look_at="Check in turn: tension of the tape or belt, jockey pulley, wear, fly wound in.",
             works=(REACH, "work on"),
         ),
+        "slow spindle": Wording(
+            question="speeds", what="Look at {place}: it runs slow", when="at the next stop",
+            look_at="Check in turn: fly round the wharve, oil and bolster, wharve's diameter, tape; then read again.",
+            works=(REACH, "work on"),
+        ),
+        "slow group": Wording(
+            question="speeds", what="Look at the tape or belt of {place}: it runs slow", when="at the next stop",
+            look_at="Check in turn: jockey pulley and its weight or spring, tape stretched or worn, fly wound in.",
+            works=(REACH, "work on"),
+        ),
         "place in the cop": Wording(
             question="cop", what="Read the tension on {place} where in the cop ends break most", when="this week",
             look_at="Hold the reading against the setting card; then try another speed there.",

@@ -1,0 +1,239 @@
+"""The verbs about the drive that the doors may ask for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from ringwright.drive.load import SpindleLoad
+    from ringwright.drive.whole import DriveTold, ReadRound
+    from ringwright.findings.finding import Answer
+    from ringwright.mill import Frame, Mill
+    from ringwright.report.sheets.sheet import Sheet
+    from ringwright.store.rounds import Round
+
+# Each verb imports what it needs as it is called: the libraries of statistics load slowly.
+# ruff: noqa: PLC0415
+
+__all__ = ["AskedDrive", "drive", "drive_sheet", "speed_answers", "spindle_load"]
+
+DEMO_MILL = "Alder Vale Spinning"
+AT_WHARVE = ("traveller on ring", "balloon in the air", "yarn on control ring", "drawing the yarn in")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AskedDrive:
+    """What is asked of the drive, as typed; empty words leave it out.
+
+    ``wharve`` another wharve ("20 mm"); ``readings`` a file of speeds, the word demo, or with ``typed`` the text
+    itself; ``against`` another frame; ``keep`` a store to keep the round in, read ``by`` whom and ``when``.
+    """
+
+    wharve: str = ""
+    readings: str = ""
+    typed: str = ""
+    against: str = ""
+    keep: str = ""
+    by: str = ""
+    when: str = ""
+
+
+def drive(where: str, names: tuple[str, str], asked: AskedDrive) -> tuple[Sheet, str]:
+    """Tell the drive of a frame and yarn (their names) of a mill, and say what was kept; refuses as ``drive_sheet``."""
+    from ringwright.verbs.app import open_mill
+
+    mill = open_mill(where)
+    told, other = _told(mill, names, asked)
+    from ringwright.report.sheets.drive import drive_sheet as sheet_of
+
+    kept = _keep(mill, told, asked) if asked.keep.strip() else ""
+    return sheet_of(mill, told, other), kept
+
+
+def drive_sheet(mill: Mill, frame: str, yarn: str, asked: AskedDrive) -> Sheet:
+    """Make the drive's sheet; Refusal for unknown names, a wharve out of range, readings that cannot be read."""
+    from ringwright.report.sheets.drive import drive_sheet as sheet_of
+
+    return sheet_of(mill, *_told(mill, (frame, yarn), asked))
+
+
+def spindle_load(mill: Mill, frame: str, yarn: str) -> SpindleLoad:
+    """Give what one spindle asks of its drive at the main speed; Refusal where a place of the doff has no balloon."""
+    import numpy as np
+
+    from ringwright.drive.load import SpindleLoad
+    from ringwright.economy import energy_by_part
+    from ringwright.setting.doff import solve_doff
+
+    doff = solve_doff(mill, frame, yarn)
+    parts, main = energy_by_part(doff, mill.power).parts, doff.choice.setting.main_speed
+    # At one speed places of equal yarn take equal times, so that their mean is the mean over time.
+    at_main = np.isclose(doff.places.spindle_speed, main, rtol=1e-6)
+
+    def mean(*names: str) -> float:
+        return float(np.sum([parts[name][at_main] for name in names], axis=0).mean())
+
+    return SpindleLoad(
+        yarn=mean(*AT_WHARVE), air=mean("cop in the air"), bare=mean("bare spindle and its drive"), speed=main,
+        bare_exponent=mill.power.bare_spindle_exponent, efficiency=mill.power.efficiency,
+        output=doff.choice.yarn.count * float(doff.places.yarn_speed[at_main].mean()),
+    )  # fmt: skip
+
+
+def _told(mill: Mill, names: tuple[str, str], asked: AskedDrive) -> tuple[DriveTold, DriveTold | None]:
+    from dataclasses import replace
+
+    from ringwright.drive.frame_drive import drive_frame
+    from ringwright.drive.wharves import with_wharve
+    from ringwright.drive.whole import told_drive
+
+    load = spindle_load(mill, *names)
+    frame, yarn = mill.frames[names[0]], mill.yarns[names[1]]
+    diameter = _wharve(asked.wharve)
+    if diameter is None:
+        told = told_drive(frame, yarn, load)
+    else:
+        # The bolster stays what it is under the wharve that the mill has.
+        held = drive_frame(frame, load).bolster
+        told = told_drive(with_wharve(frame, diameter), yarn, load, bolster=held)
+    if asked.readings.strip() or asked.typed.strip():
+        told = replace(told, read=_read(mill, told, asked))
+    if not asked.against.strip():
+        return told, None
+    name = asked.against.strip()
+    return told, told_drive(_frame(mill, name), yarn, spindle_load(mill, name, names[1]))
+
+
+def _frame(mill: Mill, name: str) -> Frame:
+    from ringwright.refusal import Fault, Refusal, nearest
+
+    if name not in mill.frames:
+        mend = nearest(name, mill.frames)
+        raise Refusal(Fault(where="--against", got=f'"{name}"', wants="the name of a frame of this mill", mend=mend))
+    return mill.frames[name]
+
+
+def _wharve(text: str) -> float | None:
+    from ringwright.mill.field import read_value, stated
+    from ringwright.mill.frame import Spindle
+    from ringwright.refusal import Fault, Refusal
+
+    if not text.strip():
+        return None
+    try:
+        return read_value(text.strip(), stated(Spindle, "wharve_diameter"), written=True)
+    except Refusal as refusal:
+        raise Refusal(
+            [Fault(where="the wharve", got=one.got, wants=one.wants, mend=one.mend) for one in refusal.faults]
+        ) from None
+
+
+def speed_answers(mill: Mill, records: str, frames: Sequence[str]) -> tuple[Answer, ...]:
+    """Judge the last round of speeds that a store keeps of each frame; of the demonstration, its own rounds.
+
+    A round whose yarn is no longer set on its frame is left out: nothing can be said of the drive's load.
+    """
+    from ringwright.drive.demo_round import demo_round, planted
+    from ringwright.drive.frame_drive import drive_frame
+    from ringwright.drive.readings import read_speeds
+    from ringwright.drive.slow import study_speeds
+    from ringwright.verbs.studying import DEMO
+
+    found = []
+    if records == DEMO:
+        # The records are drawn for these frames, whatever the mill's own are called.
+        for name in frames:
+            if mill.name != DEMO_MILL or name not in ("F1", "F4"):
+                continue
+            driven = drive_frame(mill.frames[name], spindle_load(mill, name, planted(name).yarn))
+            told = read_speeds(
+                demo_round(driven), f"the demonstration's round of {name}", driven.frame, driven.load.speed
+            )
+            found.append(study_speeds(driven, told.by_spindle).answer)
+        return tuple(found)
+    for name in frames:
+        last = _last_round(mill, records, name)
+        if last is None or not any((one.frame, one.yarn) == (name, last[1]) for one in mill.settings.values()):
+            continue
+        driven = drive_frame(mill.frames[name], spindle_load(mill, name, last[1]))
+        found.append(study_speeds(driven, last[0]).answer)
+    return tuple(found)
+
+
+def _last_round(mill: Mill, store_path: str, frame: str) -> tuple[dict[int, float], str] | None:
+    """Give the speeds by spindle of the last round kept of a frame, and the yarn it was read with."""
+    from statistics import median
+
+    from ringwright.store import open_store
+
+    with open_store(store_path) as store:
+        rounds = store.rounds(mill.name, "speed", frame=frame)
+    if not rounds:
+        return None
+    by_spindle: dict[int, list[float]] = {}
+    for one in rounds[-1].readings:
+        by_spindle.setdefault(int(one["spindle"]), []).append(float(one["speed"]))
+    yarn = str(rounds[-1].readings[0]["yarn"]) if rounds[-1].readings else ""
+    return {spindle: float(median(speeds)) for spindle, speeds in by_spindle.items()}, yarn
+
+
+def _read(mill: Mill, told: DriveTold, asked: AskedDrive) -> ReadRound:
+    """Read a round and hold it to the model."""
+    from ringwright.drive.demo_round import demo_round, planted_words
+    from ringwright.drive.readings import read_speeds
+    from ringwright.drive.slow import study_speeds
+    from ringwright.drive.whole import ReadRound
+
+    words, name, frame = "", asked.readings.strip() or "as typed", told.frame.name
+    if asked.typed.strip():
+        text, name = asked.typed, "as typed"
+    elif name == "demo":
+        words = planted_words(frame)
+        text, name = demo_round(told.driven), f"the demonstration's round of {frame}"
+    else:
+        from ringwright.economy.csv_table import text_of
+
+        text = text_of(name)
+    found = read_speeds(text, name, mill.frames[frame], told.driven.load.speed)
+    study = study_speeds(told.driven, found.by_spindle)
+    return ReadRound(source=name, round=found, study=study, planted=words, text=text)
+
+
+def _keep(mill: Mill, told: DriveTold, asked: AskedDrive) -> str:
+    """Keep the round in a store; gives the sentence of what was done."""
+    from ringwright.events.when import read_when
+    from ringwright.refusal import Fault, Refusal
+    from ringwright.store import Round, open_store
+
+    faults = []
+    if told.read is None:
+        mend = "Give them with --readings FILE."
+        faults.append(Fault(where="--keep", got="asked for without readings", wants="given with readings", mend=mend))
+    if not asked.by.strip():
+        faults.append(Fault(where="--by", got="empty", wants="who read the speeds"))
+    if faults or told.read is None:
+        raise Refusal(faults)
+    readings = tuple(
+        {"line": one.line, "spindle": one.spindle, "speed": one.speed, "yarn": told.yarn.name}
+        | ({} if one.when_us is None else {"when_us": one.when_us})
+        for one in told.read.round.readings
+    )
+    last = max((one.when_us for one in told.read.round.readings if one.when_us is not None), default=None)
+    if not asked.when.strip() and last is None:
+        wants = 'the day or moment of the round, as "2026-04-01", since no row has a moment'
+        raise Refusal(Fault(where="--when", got="empty", wants=wants))
+    made: Round = Round(
+        kind="speed", frame=told.frame.name,
+        read_us=read_when(asked.when, "--when") if asked.when.strip() else last or 0,
+        by=asked.by.strip(), source=told.read.source, text=told.read.text, readings=readings,
+        set_aside=told.read.round.set_aside,
+    )  # fmt: skip
+    with open_store(asked.keep.strip(), new=True) as store:
+        kept, new = store.keep_round(mill.name, made)
+    word = "Kept as" if new else "Was there already as"
+    return (
+        f"{word} round {kept.number} of {told.frame.name}: {len(readings)} readings, {len(made.set_aside)} set aside."
+    )
