@@ -78,7 +78,8 @@ def effects_of(answering: Answering, offsets: Mapping[str, Offsets], sides: Side
     hands = np.array([sides.hand(spindle) for spindle in range(1, sides.spindles + 1)])
     turned = {part: _turned(offsets[part], hands, clockwise=answering.clockwise) for part in PARTS if part in offsets}
     read = ~np.all([np.isnan(one) for one in turned.values()], axis=0)
-    known = {part.replace(" ", "_"): np.nan_to_num(one)[:, None] for part, one in turned.items()}
+    centred = np.zeros(sides.spindles, dtype=np.complex128)
+    known = {part.replace(" ", "_"): np.nan_to_num(turned.get(part, centred))[:, None] for part in PARTS}
     steady = np.isfinite(answering.response.ring.guide_tension)
     if not read.any() or not steady.any():
         nothing = np.full(sides.spindles, np.nan)

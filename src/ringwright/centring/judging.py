@@ -108,7 +108,7 @@ def judge_round(given: Round, frame: Frame, answering: Answering | None = None) 
     shifts = tuple(shift for rail in rails if (shift := _shift(rail, offsets, sides, frame, gauge)) is not None)
     left = _shifted(offsets, shifts, sides)
     effects = after = None
-    if answering is not None:
+    if answering is not None and offsets:
         effects, after = effects_of(answering, offsets, sides), effects_of(answering, left, sides)
     found = _corrections(moves_of(left, frame, gauge), after, sides)
     weights = [_weight(one, frame) for one in found.values()]

@@ -29,8 +29,10 @@ def mm(value: float) -> str:
 def answer(found: Found) -> str:
     """Say what a person should know first."""
     judged = found.judged
+    if not judged.counts and judged.round.set_aside:
+        return "No reading could be used, so no spindle is judged; the lines set aside say why."
     if not judged.counts:
-        return "No reading could be used, so nothing is judged; the lines set aside say why."
+        return "No round is given. What follows holds for the frame: what offsets do, and the pointer's target."
     shifts = [shift_words(one) for one in judged.shifts]
     sentences = [f"{one}, which spares {shift.spared} single corrections." for one, shift in
                  zip(shifts, judged.shifts, strict=True)]  # fmt: skip

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 # ruff: noqa: PLC0415
 
 __all__ = [
-    "AskedCentring", "Centred", "aside_csv", "centring", "frame_and_yarn", "judge", "kept_rounds", "list_rounds",
-    "rounds_of_demo",
+    "AskedCentring", "Centred", "aside_csv", "centring", "centring_of", "frame_and_yarn", "judge", "kept_rounds",
+    "line_faults", "list_rounds", "rounds_of_demo",
 ]  # fmt: skip
 
 KIND = "centring"
@@ -31,11 +31,14 @@ class AskedCentring:
     """What is asked: a file of readings or a text, and a store that has or takes rounds.
 
     ``keep`` is the store that takes this round, ``rounds`` the store whose rounds are looked at; ``when`` is the day or
-    moment of reading, empty for now. Without readings the last round of the store is judged, or the demo's.
+    moment of reading, empty for now. Without readings the last round of the store is judged, or the demo's. A text
+    comes with the ``name`` of its file, if it has one. ``frame_alone`` asks for no round at all.
     """
 
     readings: str = ""
     text: str = ""
+    name: str = ""
+    frame_alone: bool = False
     keep: str = ""
     rounds: str = ""
     when: str = ""
@@ -59,7 +62,11 @@ def centring(where: str, names: tuple[str, str], asked: AskedCentring) -> Centre
     """
     from ringwright.verbs.app import open_mill
 
-    mill = open_mill(where)
+    return centring_of(open_mill(where), where, names, asked)
+
+
+def centring_of(mill: Mill, where: str, names: tuple[str, str], asked: AskedCentring) -> Centred:
+    """Judge a round for a mill that was opened already, ``where`` being its place or the word demo; as ``centring``."""
     frame, yarn = frame_and_yarn(mill, *names)
     rounds, kept = _rounds(mill, where, frame, asked)
     return judge(mill, (frame, yarn), rounds, kept)
@@ -115,16 +122,17 @@ def _given(mill: Mill, frame: str, asked: AskedCentring) -> TakenRound | None:
     from pathlib import Path
 
     from ringwright.centring.found import TakenRound
-    from ringwright.centring.readings import read_centring
+    from ringwright.centring.readings import ReadingsTaken, read_centring
     from ringwright.economy.csv_table import text_of
     from ringwright.events.when import read_when
 
-    if not asked.readings and not asked.text.strip():
+    if not asked.readings and not asked.text.strip() and not asked.frame_alone:
         return None
-    name = Path(asked.readings).name if asked.readings else TYPED
+    name = Path(asked.readings).name if asked.readings else asked.name or TYPED
     text = text_of(asked.readings) if asked.readings else asked.text
     read_us = read_when(asked.when, "--when") if asked.when else round(datetime.now(UTC).timestamp()) * 1_000_000
-    taken = read_centring(text, name, mill.frames[frame])
+    nothing = ReadingsTaken(name=name, readings=(), set_aside=(), notes=())
+    taken = nothing if asked.frame_alone else read_centring(text, name, mill.frames[frame])
     return TakenRound(taken=taken, read_us=read_us, origin=name, text=text)
 
 
@@ -145,7 +153,7 @@ def _keep(mill: Mill, frame: str, given: TakenRound, asked: AskedCentring) -> st
         for one in given.taken.readings
     )  # fmt: skip
     made = Round(kind=KIND, frame=frame, read_us=given.read_us, by=asked.by.strip(), note=asked.note.strip(),
-                 source=given.taken.name if asked.readings else "typed", text=given.text, readings=rows,
+                 source=given.taken.name if asked.readings or asked.name else "typed", text=given.text, readings=rows,
                  set_aside=given.taken.set_aside)  # fmt: skip
     with open_store(asked.keep, new=True) as store:
         kept, new = store.keep_round(mill.name, made)
@@ -233,6 +241,13 @@ def _listed(mill: Mill, where: str, store: str) -> list[RoundRow]:
                      rows=len(one.readings), set_aside=len(one.set_aside), note=one.note)
             for one in opened.rounds(mill.name)
         ]  # fmt: skip
+
+
+def line_faults(text: str, mill: Mill, frame: str) -> tuple[str, ...]:
+    """Hold one typed reading, under its heading, against what a row must be; gives a sentence for each fault."""
+    from ringwright.centring.readings import read_centring
+
+    return tuple(one.reason for one in read_centring(text, "the reading", mill.frames[frame]).set_aside)
 
 
 def aside_csv(centred: Centred) -> str:

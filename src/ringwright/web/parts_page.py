@@ -20,7 +20,7 @@ from ringwright.web.theme import themed
 from ringwright.workbench.parts.catalogue import PARTS, part_at, sheet_of
 from ringwright.workbench.parts.part import Part
 
-__all__ = ["choose_part", "part", "part_pdf", "parts"]
+__all__ = ["address_of", "choose_part", "head_of", "link_of", "part", "part_pdf", "parts", "sheet_view"]
 
 LONGEST_LINES = 6000
 """Letters that are read from a field with room for lines."""
@@ -28,18 +28,18 @@ LONGEST_LINES = 6000
 
 async def parts(request: Request) -> Response:
     """Show the list of the parts."""
-    work, address = _address(request)
-    rows = [(one, _link(one, address, {})) for one in PARTS.values()]
+    work, address = address_of(request)
+    rows = [(one, link_of(one, address, {})) for one in PARTS.values()]
     view = {
         "title": f"Parts, {address.frame} with {address.yarn}", "page": "parts", "address": address,
-        "head": _head(work, address), "rows": rows,
+        "head": head_of(work, address), "rows": rows,
     }  # fmt: skip
     return work.page(request, "parts.html.j2", view)
 
 
 async def part(request: Request) -> Response:
     """Show one part: its fields and the sheet that answers them."""
-    work, address = _address(request)
+    work, address = address_of(request)
     one = part_at(request.path_params["part"])
     typed = _typed(one, work, address, request)
     sheet: Sheet | None = None
@@ -50,17 +50,17 @@ async def part(request: Request) -> Response:
         faults = [str(fault) for fault in refusal.faults]
     view = {
         "title": f"{one.name}, {address.frame} with {address.yarn}", "page": "parts", "address": address,
-        "head": _head(work, address), "part": one, "fields": [(field, typed[field.key]) for field in one.fields],
-        "faults": faults, "pdf": _link(one, address, typed, "/sheet.pdf"), "here_link": _link(one, address, {}),
-        "others": [(other, _link(other, address, {})) for other in PARTS.values()],
-        **(_sheet_view(sheet) if sheet else {"sheet": None}),
+        "head": head_of(work, address), "part": one, "fields": [(field, typed[field.key]) for field in one.fields],
+        "faults": faults, "pdf": link_of(one, address, typed, "/sheet.pdf"), "here_link": link_of(one, address, {}),
+        "others": [(other, link_of(other, address, {})) for other in PARTS.values()],
+        **(sheet_view(sheet) if sheet else {"sheet": None}),
     }  # fmt: skip
     return work.page(request, "part.html.j2", view, 422 if faults else 200)
 
 
 async def part_pdf(request: Request) -> Response:
     """Give the sheet as PDF, the same document as the command line's."""
-    work, address = _address(request)
+    work, address = address_of(request)
     one = part_at(request.path_params["part"])
     sheet = await _sheet(work, one, address, _typed(one, work, address, request))
     name = f"{one.key}-{address.frame}-{address.yarn}.pdf"
@@ -68,7 +68,7 @@ async def part_pdf(request: Request) -> Response:
     return Response(await run_in_threadpool(sheet_pdf, sheet), media_type="application/pdf", headers=headers)
 
 
-def _address(request: Request) -> tuple[PlaceOfWork, Address]:
+def address_of(request: Request) -> tuple[PlaceOfWork, Address]:
     """Give frame and yarn of the address; Refusal for one that the mill does not have."""
     work = PlaceOfWork.of(request)
     mill = work.shelf.mill()
@@ -102,12 +102,14 @@ async def _sheet(work: PlaceOfWork, one: Part, address: Address, typed: Mapping[
     )
 
 
-def _link(one: Part, address: Address, typed: Mapping[str, str], more: str = "") -> str:
+def link_of(one: Part, address: Address, typed: Mapping[str, str], more: str = "") -> str:
+    """Write the link to a part's page of a frame and yarn, with what is typed."""
     at = f"/parts/{one.key}/{quote(address.frame, safe='')}/{quote(address.yarn, safe='')}{more}"
     return f"{at}?{urlencode(typed, quote_via=quote)}" if typed else at
 
 
-def _head(work: PlaceOfWork, address: Address) -> dict[str, Any]:
+def head_of(work: PlaceOfWork, address: Address) -> dict[str, Any]:
+    """Give what the page's head shows."""
     mill = work.shelf.mill()
     pairs = list(mill.settings.values())
     return {
@@ -119,7 +121,8 @@ def _head(work: PlaceOfWork, address: Address) -> dict[str, Any]:
     }
 
 
-def _sheet_view(sheet: Sheet) -> dict[str, Any]:
+def sheet_view(sheet: Sheet) -> dict[str, Any]:
+    """Give what the template of a sheet fills in."""
     return {
         "sheet": sheet,
         "rows": [(row, _origin(row), MARKS.get(_origin(row), "")) for row in sheet.rows],

@@ -17,7 +17,17 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from ringwright.refusal import Refusal
-from ringwright.web import bench_page, card_page, doff_page, ends_page, lesson_page, login_page, mill_page, parts_page
+from ringwright.web import (
+    bench_page,
+    card_page,
+    centring_page,
+    doff_page,
+    ends_page,
+    lesson_page,
+    login_page,
+    mill_page,
+    parts_page,
+)
 from ringwright.web.guard import Guard
 from ringwright.web.password import Lock
 from ringwright.web.place_of_work import PlaceOfWork
@@ -33,9 +43,16 @@ _FONTS = {"card-plain.woff2", "card-narrow.woff2"}
 
 
 def make_app(
-    where: str, *, hosts: Collection[str] = ("127.0.0.1", "localhost", "::1"), lock: Lock | None = None
+    where: str,
+    *,
+    hosts: Collection[str] = ("127.0.0.1", "localhost", "::1"),
+    lock: Lock | None = None,
+    store: str = "",
 ) -> Starlette:
-    """Make the server of a mill (a folder, a file, or the word demo); with a lock every page asks for its password."""
+    """Make the server of a mill (a folder, a file, or the word demo); with a lock every page asks for its password.
+
+    ``store`` is the folder of the store that takes rounds of readings; empty where none is to be kept.
+    """
     work = PlaceOfWork(shelf=MillShelf(where), locked=lock is not None)
 
     @contextlib.asynccontextmanager
@@ -54,6 +71,7 @@ def make_app(
         exception_handlers={Refusal: _refused, HTTPException: _missing, Exception: _broken},
     )
     app.state.work, app.state.lock, app.state.desk = work, lock, mill_page.desk_for(where)
+    app.state.store = store
     return app
 
 
@@ -78,6 +96,8 @@ def _routes() -> list[Route]:
         Route(f"/card{at}/sheet", card_page.sheet),
         Route("/parts", parts_page.choose_part),
         Route(f"/parts{at}", parts_page.parts),
+        Route(f"/parts/centring{at}", centring_page.centring, methods=["GET", "POST"]),
+        Route(f"/parts/centring{at}/sheet.pdf", centring_page.centring_pdf, methods=["POST"]),
         Route(f"/parts/{{part}}{at}", parts_page.part),
         Route(f"/parts/{{part}}{at}/sheet.pdf", parts_page.part_pdf),
         Route("/mill", mill_page.mill),
