@@ -143,9 +143,9 @@ def test_the_length_of_drawn_yarn_is_that_of_a_straight_line_and_of_a_ring():
 def test_the_lessons_are_those_of_the_job():
     assert list(LESSONS) == [
         "lappet", "control-ring", "traveller", "bare-tube", "separator", "off-centre", "wharve", "belts",
-        "creel-brake",
+        "creel-brake", "spindle-oil",
     ]  # fmt: skip
-    assert next_after("creel-brake").key == "lappet"
+    assert next_after("spindle-oil").key == "lappet"
     assert all(lesson_at(key).question.endswith("?") for key in LESSONS)
 
 
@@ -309,3 +309,21 @@ def test_an_unknown_lesson_is_refused_with_the_nearest(run):
     status, _, errors = run("lesson", "lapet")
     assert status == 1
     assert "Did you mean lappet?" in errors
+
+
+def test_thicker_oil_damps_in_ratio_of_its_viscosity_at_work(f1):
+    shown = answer(f1, "spindle-oil", "40 mm2/s")
+    name = "Damping of the film at the foot"
+    oil = "Oil at its temperature"
+    assert value(shown, name) / value(shown, name, moved=False) == pytest.approx(
+        value(shown, oil) / value(shown, oil, moved=False), rel=1e-9
+    )
+
+
+def test_oil_far_too_thin_and_far_too_thick_both_let_the_tip_sweep_more(f1):
+    peaks = [
+        value(answer(f1, "spindle-oil", f"{word} mm2/s"), "Sweep of the tip passing it, full cop")
+        for word in (2, 25, 100)
+    ]
+    assert peaks[1] < peaks[0]
+    assert peaks[1] < peaks[2]

@@ -13,6 +13,7 @@ from ringwright.lessons import (
     guide,
     off_centre,
     separators,
+    spindle_oil,
     traveller,
     wharve,
 )
@@ -34,6 +35,7 @@ LESSONS: Mapping[str, Lesson] = MappingProxyType(
             wharve.LESSON,
             belts.LESSON,
             creel_brake.LESSON,
+            spindle_oil.LESSON,
         )
     }
 )

@@ -53,6 +53,7 @@ UNITS: Final[dict[str, tuple[str, float, str]]] = {
     "%": ("share", 0.1, "%"),
     "mN m": ("torque", 0.01, "mN m"),
     "mm2/s": ("kinematic viscosity", 0.1, "mm2/s"),
+    "N s/m": ("damping", 1.0, "N s/m"),
     "times": ("ratio", 0.1, "times"),
     "teeth": ("ratio", 1.0, "teeth"),
     "spindles": ("ratio", 1.0, "spindles"),
