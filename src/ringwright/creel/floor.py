@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Generator
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import Any, Final, TypeAlias
 
 import numpy as np
 import simpy
@@ -21,6 +21,8 @@ __all__ = ["Crew", "Draw", "FloorLog", "FrameRun", "Job", "run_floor"]
 
 Draw: TypeAlias = Callable[[Chance], float]
 """Gives a time [s] at random."""
+ROUNDING: Final = 1e-6
+"""Seconds that count as none."""
 Steps: TypeAlias = Generator[simpy.Event, Any, None]
 
 
@@ -98,8 +100,11 @@ class FloorLog:
 class _Frame:
     """A frame on the floor: how much each bobbin has given, and the groups that hang in it."""
 
-    def __init__(self, run: FrameRun, chance: Chance) -> None:
-        self.run, self.chance = run, chance
+    def __init__(self, run: FrameRun, seed: np.random.SeedSequence) -> None:
+        self.run = run
+        # Contents have chances of their own, so that when bobbins are changed does not move when the frame doffs.
+        self.chance, self.of_contents = (np.random.default_rng(one) for one in seed.spawn(2))
+        self.pace = 0.0
         self.fed = 0.0
         self.since = self.rate = 0.0
         self.hung: dict[tuple[int, int], Array] = {}
@@ -114,7 +119,7 @@ class _Frame:
     def full(self, size: int) -> Array:
         """Draw the content of full bobbins [kg]."""
         run = self.run
-        return run.content + run.deviation * self.chance.standard_normal(size)
+        return run.content + run.deviation * self.of_contents.standard_normal(size)
 
     def given(self, now: float) -> float:
         """Tell how much every strand has given since the start [kg]."""
@@ -129,7 +134,7 @@ class _Floor:
         self.crew = crew
         # Each frame, the people and the carts draw from chances of their own, so that one more hand moves nothing else.
         own = np.random.SeedSequence(seed).spawn(len(runs) + 2)
-        self.frames = [_Frame(run, np.random.default_rng(one)) for run, one in zip(runs, own, strict=False)]
+        self.frames = [_Frame(run, one) for run, one in zip(runs, own, strict=False)]
         self.of_people, self.of_carts = (np.random.default_rng(one) for one in own[-2:])
         self.creelers = simpy.Resource(self.env, crew.creelers)
         self.doffers = simpy.Resource(self.env, crew.doffing_crews)
@@ -145,8 +150,9 @@ class _Floor:
         env, run = self.env, frame.run
         doff, share = 0, run.first
         while True:
-            time = run.spin(frame.chance) * share
-            frame.since, frame.rate = env.now, run.per_spin * share / time if time else 0.0
+            frame.pace = run.spin(frame.chance)
+            time = frame.pace * share
+            frame.since, frame.rate = env.now, run.per_spin / frame.pace if frame.pace else 0.0
             yield env.timeout(time)
             frame.fed, frame.rate, frame.since = frame.fed + run.per_spin * share, 0.0, env.now
             asked = env.now
@@ -199,9 +205,9 @@ class _Floor:
             job.stripped += left
             return
         # A standing spindle's strand is counted as given, at the pace of the frame.
-        stood = -left / frame.run.per_spin * self.usual(frame)
+        stood = -left / frame.run.per_spin * frame.pace
         job.empty += 1
-        job.short += stood > self.env.now - job.due
+        job.short += stood > self.env.now - job.due + ROUNDING
         job.stood += stood
         job.first_empty = float(np.fmin(job.first_empty, self.env.now - stood))
 
@@ -216,10 +222,6 @@ class _Floor:
                     for one in left[left < 0]:
                         self.book(frame, float(one), job)
                     self.log.left_empty.append(job)
-
-    def usual(self, frame: _Frame) -> float:
-        """Give the time of one doff of spinning [s] as it runs now, else as it is drawn."""
-        return frame.run.per_spin / frame.rate if frame.rate else frame.run.spin(frame.chance)
 
     def carting(self) -> Steps:
         """Bring a cart of full bobbins and wait until the store has room for them; without end."""

@@ -151,7 +151,7 @@ def _frames(run: Week) -> Table:
             "doff waits, min", "first, h",
         ),
         rows=rows, origin="computed by simulation", numbers=tuple(range(2, 11)),
-        note="Empty: ran out before their turn; short: held less than reckoned; stood: spindle hours lost; wait: longest "
+        note="Empty: ran out before their turn; short: held less than reckoned; stood: spindle hours lost; wait: most "
         f"for a hand; doff waits: mean for a crew; first: when one first ran empty. Renewals {run.tried.renewal}; seed "
         f"{run.tried.seed}; other frames run their first setting's yarn.",
     )  # fmt: skip
