@@ -76,6 +76,7 @@ def test_at_the_ends_of_its_band_the_brake_takes_all_that_is_allowed(mill, frame
 def test_the_demonstration_has_a_brake_too_hard_one_too_free_and_one_that_is_right(mill):
     right, hard, free = (unwound(mill, *one) for one in (("F1", "AV30K"), ("F3", "AV30K"), ("F4", "AV40B")))
     assert right.band.holds(right.brake)
+    assert hard.band.highest is not None
     assert hard.brake > hard.band.highest
     assert free.brake < free.band.lowest
 
@@ -91,6 +92,7 @@ def test_where_slack_is_what_binds_the_lowest_brake_lets_go_just_that(mill):
 def test_less_twist_narrows_the_band_until_no_brake_suits(mill):
     highest = [
         unwound(mill, "F1", "AV30K", TriedCreel(roving_twist=from_unit(tm, "twist multiplier", "TM"))).band.highest
+        or 0.0
         for tm in (1.4, 1.2, 1.0, 0.8)
     ]
     assert highest == sorted(highest, reverse=True)
