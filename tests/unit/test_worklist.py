@@ -287,9 +287,14 @@ def test_the_demo_has_a_task_for_each_planted_fault():
     keys = [one["key"] for one in told["tasks"]]
     assert {"F1-spindle-137", "F2-spindle-388", "F2-separator-215-216", "F3-traveller-age"} <= set(keys)
     assert keys.index("F1-spindle-137") + 1 == keys.index("F1-spindle-702")
-    broken = [one for one in told["tasks"] if one["spindles"] and not one["kind"].startswith("slow")]
+    broken = [one for one in told["tasks"] if one["spindles"] and not one["kind"].startswith(("slow", "centring"))]
     assert all(math.isfinite(one["effect_breaks_a_shift"]["value"]) for one in broken)
     assert {"F4-slow-group-121-626", "F4-slow-spindle-700"} <= set(keys)
+    stops = ["F3-centring-2026-03-09-stop-1", "F3-centring-2026-03-09-stop-2"]
+    assert "F3-centring-rail-ring-side-2" in keys
+    assert [key for key in keys if "F3-centring" in key and "stop" in key] == stops
+    assert 951 in next(one for one in told["tasks"] if one["key"] == stops[0])["spindles"]
+    assert all(one["cautions"] for one in told["tasks"] if one["kind"].startswith("centring"))
 
 
 def test_a_tick_is_kept_and_judged_by_the_records_since(tmp_path):

@@ -15,7 +15,7 @@ from ringwright.centring.target import Target, target_of
 from ringwright.mill import Frame, Mill
 from ringwright.physics.krause import winding_angle
 
-__all__ = ["Found", "TakenRound", "drifts_of", "find"]
+__all__ = ["Found", "TakenRound", "drifts_of", "find", "judged_round"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +63,7 @@ def find(mill: Mill, frame: str, yarn: str, rounds: Sequence[TakenRound]) -> Fou
         for diameter in (shape.cop_diameter, shape.tube_top_diameter)
     ]
     parts = [part for part in PARTS if part != "control ring" or chosen.control_ring is not None]
-    dated = [Dated(judged=judge_round(_round(one.taken, chosen), chosen), read_us=one.read_us) for one in rounds[:-1]]
+    dated = [Dated(judged=judged_round(one.taken, chosen), read_us=one.read_us) for one in rounds[:-1]]
     return Found(
         mill=mill, frame=chosen, yarn=yarn, judged=judged, read_us=last.read_us, origin=last.origin,
         rounds=len(rounds), answering=answering, parts=tuple(one_part(answering, part) for part in parts),
@@ -74,7 +74,12 @@ def find(mill: Mill, frame: str, yarn: str, rounds: Sequence[TakenRound]) -> Fou
 
 def drifts_of(frame: Frame, rounds: Sequence[TakenRound]) -> tuple[Drift, ...]:
     """Give the drift of each part from the rounds of a frame, first to last; none where nothing can be said."""
-    return _drifts([Dated(judged=judge_round(_round(one.taken, frame), frame), read_us=one.read_us) for one in rounds])
+    return _drifts([Dated(judged=judged_round(one.taken, frame), read_us=one.read_us) for one in rounds])
+
+
+def judged_round(taken: ReadingsTaken, frame: Frame) -> Judged:
+    """Judge one round of a frame without the answer of the tension: what stands off, and by how much."""
+    return judge_round(_round(taken, frame), frame)
 
 
 def _round(taken: ReadingsTaken, frame: Frame) -> Round:

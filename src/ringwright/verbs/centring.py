@@ -13,15 +13,19 @@ if TYPE_CHECKING:
     from ringwright.report.sheets.rounds import RoundRow
     from ringwright.report.sheets.sheet import Sheet
     from ringwright.store import Round
+    from ringwright.store.ticks import Tick
+    from ringwright.worklist.centring_tasks import FrameRound
+    from ringwright.worklist.follow_up import FollowUp
 
 # Each verb imports what it needs as it is called, so that no other command waits for it.
 # ruff: noqa: PLC0415
 
 __all__ = [
-    "AskedCentring", "Centred", "aside_csv", "centring", "centring_of", "frame_and_yarn", "judge", "kept_rounds",
-    "line_faults", "list_rounds", "rounds_of_demo",
+    "AskedCentring", "Centred", "aside_csv", "centring", "centring_of", "centring_since", "frame_and_yarn",
+    "frame_rounds", "judge", "kept_rounds", "line_faults", "list_rounds", "rounds_of_demo",
 ]  # fmt: skip
 
+DEMO = "demo"
 KIND = "centring"
 TYPED = "the readings typed"
 
@@ -100,8 +104,6 @@ def frame_and_yarn(mill: Mill, frame: str, yarn: str) -> tuple[str, str]:
 def _rounds(mill: Mill, where: str, frame: str, asked: AskedCentring) -> tuple[list[TakenRound], str]:
     """Give the rounds to judge, first to last, the last being the one asked about; and what became of it."""
     from ringwright.refusal import Fault, Refusal
-    from ringwright.verbs.app import DEMO
-
     given = _given(mill, frame, asked)
     store = asked.keep or asked.rounds
     if given is None:
@@ -209,26 +211,25 @@ def list_rounds(where: str, store: str, frame: str = "", kind: str = "") -> Shee
     rows = [row for row in held if (not frame or row.frame == frame) and (not kind or row.kind == kind)]
     drift = {}
     for name in dict.fromkeys(row.frame for row in rows if row.kind == KIND and row.frame in mill.frames):
-        rounds = _all_rounds(mill, where, store, name)
+        rounds = _rounds_of(mill, where, store, name)
         drifts = drifts_of(mill.frames[name], rounds) if len(rounds) > 1 else ()
         drift[name] = FrameDrift(drifts=drifts, read_us=rounds[-1].read_us)
     return rounds_sheet(mill.name, store, rows, drift)
 
 
-def _all_rounds(mill: Mill, where: str, store: str, frame: str) -> list[TakenRound]:
-    from ringwright.verbs.app import DEMO
-
-    return rounds_of_demo(mill, frame) if store == where == DEMO else kept_rounds(mill, store, frame)
+def _rounds_of(mill: Mill, where: str, store: str, frame: str) -> list[TakenRound]:
+    if store == DEMO:
+        return rounds_of_demo(mill, frame) if where == DEMO else []
+    return kept_rounds(mill, store, frame)
 
 
 def _listed(mill: Mill, where: str, store: str) -> list[RoundRow]:
     """List the rounds of a store, or of the demo, as rows."""
     from ringwright.report.sheets.rounds import RoundRow
     from ringwright.store import open_store
-    from ringwright.verbs.app import DEMO
 
-    if store == where == DEMO:
-        held = [(frame, one) for frame in mill.frames for one in rounds_of_demo(mill, frame)]
+    if store == DEMO:
+        held = [(frame, one) for frame in mill.frames for one in _rounds_of(mill, where, store, frame)]
         return [
             RoundRow(number=number, kind=KIND, frame=frame, day=one.taken.name.rpartition("_")[2].removesuffix(".csv"),
                      by="invented", source=one.taken.name, rows=len(one.taken.readings),
@@ -241,6 +242,42 @@ def _listed(mill: Mill, where: str, store: str) -> list[RoundRow]:
                      rows=len(one.readings), set_aside=len(one.set_aside), note=one.note)
             for one in opened.rounds(mill.name)
         ]  # fmt: skip
+
+
+def frame_rounds(mill: Mill, where: str, records: str, frames: Sequence[str]) -> list[FrameRound]:
+    """Judge the last round of each frame for the work list, from a store or, for the word demo, the demo's own."""
+    from datetime import UTC, datetime
+
+    from ringwright.centring.found import find
+    from ringwright.worklist.centring_tasks import FrameRound
+
+    found = []
+    now_us = None if records == DEMO else round(datetime.now(UTC).timestamp()) * 1_000_000
+    for name in frames:
+        if not any(one.frame == name for one in mill.settings.values()):
+            continue
+        rounds = _rounds_of(mill, where, records, name)
+        if not rounds:
+            continue
+        told = find(mill, *frame_and_yarn(mill, name, ""), rounds)
+        more = "" if records == DEMO else f" --rounds {records}"
+        found.append(FrameRound(judged=told.judged, read_us=told.read_us, drifts=told.drifts, now_us=now_us,
+                                command=f"ringwright centring {where} --frame {name}{more}"))  # fmt: skip
+    return found
+
+
+def centring_since(mill: Mill, store: str, tick: Tick) -> FollowUp:
+    """Hold a ticked task of centring to the last round that was read since."""
+    from ringwright.centring.found import judged_round
+    from ringwright.centring.words import day_after
+    from ringwright.worklist.centring_tasks import follow_up_of_round
+
+    later = [one for one in kept_rounds(mill, store, tick.frame) if one.read_us > tick.done_us]
+    spindles = [int(one) for one in tick.spindles.split()]
+    if not later or tick.frame not in mill.frames:
+        return follow_up_of_round(spindles, None, "")
+    last = later[-1]
+    return follow_up_of_round(spindles, judged_round(last.taken, mill.frames[tick.frame]), day_after(last.read_us, 0.0))
 
 
 def line_faults(text: str, mill: Mill, frame: str) -> tuple[str, ...]:

@@ -86,6 +86,7 @@ def work_list(asked: Asked) -> ShiftList:
     }
     work = _with_creels(mill, wanted, facts, make_list(found.answers, rooms, facts, mill.shift_length / 3600))
     work = _with_speeds(asked, mill, wanted, facts, work)
+    work = _with_centring(asked, mill, wanted, facts, work)
     return ShiftList(mill=mill.name, origin=found.origin, work=work, done=_done(asked, mill, wanted))
 
 
@@ -112,6 +113,16 @@ def _with_speeds(
     from ringwright.worklist.speed_tasks import with_speeds
 
     return with_speeds(work, speed_answers(mill, asked.records, wanted), facts)
+
+
+def _with_centring(
+    asked: Asked, mill: Mill, wanted: list[str], facts: dict[str, FrameFacts], work: WorkList
+) -> WorkList:  # fmt: skip
+    """Add what the last round of centring of each wanted frame asks for."""
+    from ringwright.verbs.centring import frame_rounds
+    from ringwright.worklist.centring_tasks import with_centring
+
+    return with_centring(work, frame_rounds(mill, asked.mill, asked.records, wanted), facts)
 
 
 def _facts(mill: Mill, name: str) -> FrameFacts:
@@ -279,6 +290,7 @@ def _done(asked: Asked, mill: Mill, wanted: list[str]) -> tuple[Done, ...]:
     last = {one.key: one for one in ticks}
     if not last:
         return ()
+    from ringwright.verbs.centring import centring_since
     from ringwright.verbs.ticked import TickedRecords
 
     held = TickedRecords(asked, mill.name, {name: _shape(mill.frames[name]) for name in wanted}, mill.shift_length)
@@ -286,7 +298,13 @@ def _done(asked: Asked, mill: Mill, wanted: list[str]) -> tuple[Done, ...]:
         key: max((t.done_us for t in ticks if t.key == key and t.done_us < one.done_us), default=0)
         for key, one in last.items()
     }
-    return tuple(Done(tick=one, since=held.since(one, earlier[key])) for key, one in last.items())
+
+    def since(key: str, one: Tick) -> FollowUp:
+        if one.kind.startswith("centring"):
+            return centring_since(mill, asked.records, one)
+        return held.since(one, earlier[key])
+
+    return tuple(Done(tick=one, since=since(key, one)) for key, one in last.items())
 
 
 def _shape(frame: Frame) -> FrameShape:

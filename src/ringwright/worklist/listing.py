@@ -139,6 +139,8 @@ def _walk(task: Task, frames: Mapping[str, FrameFacts]) -> int:
     facts = frames.get(task.frame)
     if not task.spindles or facts is None:
         return 0
+    if task.turn:  # a walk of its own, after what is looked at in passing
+        return facts.spindles + task.turn
     of_side = max(1, facts.spindles // facts.sides)
     side, place = divmod(task.spindles[0] - 1, of_side)
     return side * of_side + (place if side % 2 == 0 else of_side - 1 - place)

@@ -36,7 +36,8 @@ class Task:
 
     ``key`` is that of the finding or room behind it; ``evidence`` its sentence with the numbers; ``question`` the
     study's word that shows all of it, empty for a room; ``target`` the ratio of rates that a full cure would make
-    (nan where none can be said); ``limit_passed`` marks a setting beyond a limit.
+    (nan where none can be said); ``limit_passed`` marks a setting beyond a limit; ``turn``, from 1, orders tasks that
+    are each a walk of their own along the frame.
     """
 
     key: str
@@ -54,6 +55,7 @@ class Task:
     effect: Effect | None = None
     target: float = float("nan")
     limit_passed: bool = False
+    turn: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

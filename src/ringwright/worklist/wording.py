@@ -61,6 +61,21 @@ WORDING: Final = MappingProxyType(
             look_at="Check in turn: jockey pulley and its weight or spring, tape stretched or worn, fly wound in.",
             works=(REACH, "work on"),
         ),
+        "centring": Wording(
+            question="", what="Centre, stop {number}, {place}", when="at the next stop",
+            look_at="By which vector, and in which way round:",
+            works=(REACH, "changing or setting rings", "setting control rings", "work on"),
+        ),
+        "centring rail": Wording(
+            question="", what="Shift the {part} rail of {place}", when="plan it with a stop, before single spindles",
+            look_at="By how much at either end; read a few spindles again before the frame runs:",
+            works=(REACH, "changing or setting rings", "setting control rings", "work on"),
+        ),
+        "centring round": Wording(
+            question="", what="Read a round of centring on {place}", when="this month",
+            look_at="Read every spindle's ring and guide, some of them twice; then keep the round.",
+            works=(REACH, "changing or setting rings"),
+        ),
         "place in the cop": Wording(
             question="cop", what="Read the tension on {place} where in the cop ends break most", when="this week",
             look_at="Hold the reading against the setting card; then try another speed there.",
