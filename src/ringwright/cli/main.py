@@ -9,7 +9,11 @@ import click
 from ringwright import __version__
 from ringwright.refusal import Refusal
 
-__all__ = ["main", "ringwright"]
+__all__ = ["STOPPED", "main", "ringwright"]
+
+
+STOPPED = 130
+"""Exit status after Ctrl+C, as shells give it (128 and the number of the signal)."""
 
 
 class _Group(click.Group):
@@ -25,6 +29,13 @@ class _Group(click.Group):
 
         return getattr(import_module(f"ringwright.cli.{cmd_name}"), cmd_name)  # type: ignore[no-any-return]
 
+    def invoke(self, ctx: click.Context) -> object:
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            click.echo("\nStopped; what was not finished is not kept.", err=True)
+            ctx.exit(STOPPED)
+
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
@@ -37,8 +48,8 @@ class _Group(click.Group):
 
 _COMMANDS = (
     "breaks", "calibrate", "card", "centring", "compare", "cost", "course", "creel", "doff", "drive", "energy",
-    "improve", "init", "lesson", "limits", "listen", "plan", "position", "rounds", "serve", "spindle", "spread",
-    "study", "take", "trial", "worklist",
+    "improve", "init", "lesson", "limits", "listen", "plan", "position", "rounds", "separators", "serve", "spindle",
+    "spread", "study", "take", "trial", "worklist",
 )  # fmt: skip
 
 

@@ -8,12 +8,12 @@ from types import MappingProxyType
 from ringwright.mill import Mill
 from ringwright.refusal import Fault, Refusal, nearest
 from ringwright.report.sheets.sheet import Sheet
-from ringwright.workbench.parts import centring, creel, drive, spindle
+from ringwright.workbench.parts import centring, creel, drive, separators, spindle
 from ringwright.workbench.parts.part import Part
 
 __all__ = ["PARTS", "part_at", "sheet_of"]
 
-_IN_ORDER: tuple[Part, ...] = (creel.PART, spindle.PART, centring.PART, drive.PART)
+_IN_ORDER: tuple[Part, ...] = (creel.PART, separators.PART, spindle.PART, centring.PART, drive.PART)
 
 PARTS: Mapping[str, Part] = MappingProxyType({one.key: one for one in _IN_ORDER})
 
