@@ -320,3 +320,35 @@ def test_the_lesson_crosses_what_is_allowed_at_both_ends_of_the_band(mill):
     assert isinstance(pulled.moved, Number)
     assert isinstance(pulled.other, Number)
     assert pulled.moved.value > pulled.other.value
+
+
+def test_beginning_from_a_creel_hung_at_once_takes_off_about_half_of_it(mill):
+    plan = renewal_plan(supply_of(mill, "F1", "AV30K"), mill.creeling, mill.shift_length)
+    # 24 groups of 42, renewed after 1 to 24 doffs of 52.3 g: on average 12.5 of them are gone.
+    assert plan.first_round == pytest.approx(1008 * (1.3 - 12.5 * plan.supply.per_doff))
+
+
+def test_full_shifts_are_those_in_which_hands_have_no_time_left(mill, staggered):
+    assert staggered.full_shifts == ()
+    at_once = week(mill, "F1", "AV30K", TriedWeek(renewal="at once"))
+    assert at_once.full_shifts
+    assert all(at_once.shifts[k - 1].work > 0.95 * 8 * 3600 for k in at_once.full_shifts)
+
+
+def test_with_half_the_cohesion_a_band_that_count_sets_ends_at_half_the_holding_torque(mill):
+    whole, half = (unwound(mill, "F3", "AV20W", TriedCreel(cohesion=factor)).band.highest for factor in (1.0, 0.5))
+    creel = mill.frames["F3"].creel
+    # The count changes most at the empty bobbin, where the bearing bears the tube alone.
+    bearing = creel.bearing_friction * 0.25 * 9.80665 * creel.bearing_diameter / 2
+    assert whole is not None
+    assert half is not None
+    assert (half + bearing) / (whole + bearing) == pytest.approx(0.5, rel=1e-6)
+
+
+def test_the_store_is_told_at_its_lowest(mill):
+    slow = mill.creeling.model_copy(update={"floor_store": 100, "cart_size": 50, "trip_time": 3600.0})
+    run = week(mill.model_copy(update={"creeling": slow}), "F1", "AV30K")
+    assert run.log.lowest_store == 0
+    assert run.for_bobbins > 0
+    told = creel_sheet(mill, "F1", "AV30K", AskedCreel(week=True)).tables[-1].note
+    assert "never fewer than" in told

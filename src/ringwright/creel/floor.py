@@ -87,6 +87,7 @@ class FloorLog:
 
     Jobs in the order in which they fell due; doffs as (frame, asked, begun, done), trips as (begun, unloaded), ``work``
     as (begun, done) of each bobbin changed [s]; ``left_empty`` are groups with empty bobbins when the time was over.
+    ``lowest_store`` is the fewest full bobbins that ever stood in the store.
     """
 
     horizon: float
@@ -95,6 +96,7 @@ class FloorLog:
     trips: list[tuple[float, float]]
     work: list[tuple[float, float]]
     left_empty: list[Job]
+    lowest_store: int
 
 
 class _Frame:
@@ -139,7 +141,9 @@ class _Floor:
         self.creelers = simpy.Resource(self.env, crew.creelers)
         self.doffers = simpy.Resource(self.env, crew.doffing_crews)
         self.store = simpy.Container(self.env, crew.store, crew.store)
-        self.log = FloorLog(horizon=horizon, jobs=[], doffs=[], trips=[], work=[], left_empty=[])
+        self.log = FloorLog(
+            horizon=horizon, jobs=[], doffs=[], trips=[], work=[], left_empty=[], lowest_store=crew.store
+        )
         for frame in self.frames:
             self.env.process(self.spinning(frame))
         for _ in range(crew.carts):
@@ -184,6 +188,7 @@ class _Floor:
                 before = env.now
                 yield self.store.get(1)
                 job.for_bobbins += env.now - before
+                self.log.lowest_store = min(self.log.lowest_store, int(self.store.level))
                 begun = env.now
                 yield env.timeout(self.crew.per_bobbin(self.of_people))
                 self.log.work.append((begun, env.now))

@@ -78,8 +78,16 @@ def hands_words(found: Week) -> str:
     return (
         f"With {who} bobbins first run empty on {found.first_frame}, on day {int(day) + 1} at hour {hour:.0f}: "
         f"{empty} in the week, {empty - short} of them as their turn came late and {short} as they held less than "
-        f"reckoned; {show(stood, 'time', 'h', 1)} of standing spindles. {need[:1].upper()}{need[1:]}."
+        f"reckoned; {show(stood, 'time', 'h', 1)} of standing spindles. {need[:1].upper()}{need[1:]}{_full(found)}."
     )
+
+
+def _full(found: Week) -> str:
+    """Name the shifts in which the hands were fully taken, where there are any."""
+    full = found.full_shifts
+    if not full:
+        return ", and in no shift were they fully taken"
+    return f"; they were fully taken in shift{'s' if len(full) > 1 else ''} {', '.join(str(one) for one in full)}"
 
 
 def answer(found: Unwound, run: Week | None) -> str:

@@ -34,7 +34,7 @@ class RenewalPlan:
     ``remnant`` [kg] is left on a bobbin when it is renewed; ``to_renew`` bobbins a shift, with ``stripped`` [kg] of
     remnants, ``trips`` of a cart and ``work`` [s] of hands, its rest and other work not counted.
     ``at_once`` [s] is what one hand would need if all bobbins were renewed together, ``reserve`` [s] how long the
-    remnant lasts.
+    remnant lasts. ``first_round`` [kg] is what the early renewals take off that stagger a creel hung all at once.
     """
 
     supply: Supply
@@ -47,6 +47,7 @@ class RenewalPlan:
     work: float
     at_once: float
     reserve: float
+    first_round: float
 
 
 def renewal_plan(supply: Supply, creeling: Creeling, shift_length: float) -> RenewalPlan:
@@ -76,4 +77,7 @@ def renewal_plan(supply: Supply, creeling: Creeling, shift_length: float) -> Ren
         supply=supply, cycle=cycle, groups=groups, remnant=remnant, to_renew=renewed, stripped=renewed * remnant,
         trips=renewed / creeling.cart_size, work=renewed * per_bobbin,
         at_once=supply.bobbins * per_bobbin / creeling.creeling_share, reserve=remnant / supply.consumption,
+        first_round=sum(
+            one.spindles * (supply.bobbins // spindles) * (mass - (one.doff + 1) * supply.per_doff) for one in groups
+        ),
     )  # fmt: skip

@@ -27,10 +27,14 @@ HALVINGS: Final = 50
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TriedCreel:
-    """What to try in the creel in place of what is set: brake torque [N m], twist multiplier of the roving (SI)."""
+    """What to try in the creel in place of what is set: brake torque [N m], twist multiplier of the roving (SI).
+
+    ``cohesion`` multiplies the roving's cohesion, to see how much hangs on it.
+    """
 
     brake_torque: float | None = None
     roving_twist: float | None = None
+    cohesion: float = 1.0
 
 
 AS_SET = TriedCreel()
@@ -193,7 +197,7 @@ def _cohesion(supply: Supply, tried: TriedCreel) -> tuple[float, float, bool]:
     angle, specific = estimate(multiplier)
     if roving.cohesion is not None:
         specific *= roving.cohesion / estimate(roving.twist_multiplier)[1]
-    return angle, specific * roving.count, roving.cohesion is not None
+    return angle, specific * roving.count * tried.cohesion, roving.cohesion is not None
 
 
 def _band(parts: _Parts, weak: float, share: Array) -> Band:

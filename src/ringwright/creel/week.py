@@ -20,6 +20,8 @@ __all__ = ["AS_PLANNED", "FrameWeek", "Renewal", "ShiftLoad", "TriedWeek", "Week
 
 Renewal = Literal["staggered", "at once"]
 MOST_HANDS: Final = 100
+FULLY_TAKEN: Final = 0.95
+"""Share of the creelers' time above which a shift is said to be full (our choice)."""
 VARIES: Final = 0.2
 """Coefficient of variation of a creeler's and a cart's times, and a tenth of it for a doff's (our assumption)."""
 
@@ -88,6 +90,11 @@ class Week:
     first_empty: float
     first_frame: str
     for_bobbins: float
+
+    @property
+    def full_shifts(self) -> tuple[int, ...]:
+        """Numbers of the shifts, from 1, in which the creelers had hardly any time left."""
+        return tuple(k + 1 for k, one in enumerate(self.shifts) if one.work > FULLY_TAKEN * one.available > 0)
 
     @property
     def need(self) -> float:

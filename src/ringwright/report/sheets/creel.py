@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -9,7 +10,7 @@ import numpy as np
 from ringwright.creel.cautions import creel_cautions
 from ringwright.creel.judged import answer, hands_words, warnings_of
 from ringwright.creel.renewal import RenewalPlan
-from ringwright.creel.unwound import AS_SET, TriedCreel, Unwound
+from ringwright.creel.unwound import AS_SET, TriedCreel, Unwound, unwound_of
 from ringwright.creel.week import VARIES, Week
 from ringwright.mill import origin_of
 from ringwright.physics.roving import roving_content
@@ -73,7 +74,9 @@ def _tension_rows(found: Unwound, tried: TriedCreel) -> tuple[Row, ...]:
         cohesion = "computed, the mill's reading moved to the twist tried"
     ends = [("lowest", band.lowest, band.lowest_by)]
     if band.highest is not None:
-        ends.append(("highest", band.highest, band.highest_by))
+        half = unwound_of(found.supply, replace(tried, cohesion=0.5)).band.highest
+        less = "none" if half is None else f"{digits(1e3 * half, 0.01)}{NARROW_SPACE}mN m"
+        ends.append(("highest", band.highest, f"{band.highest_by}; with half the cohesion {less}"))
     return (
         _row("Brake on the hanging bobbin", found.brake, ("torque", "mN m"), 0.01, brake),
         *(_row(f"Brake, {word} of its band", at, ("torque", "mN m"), 0.01, note=by) for word, at, by in ends),
@@ -123,14 +126,23 @@ def _inside(value: float, span: tuple[float, float]) -> bool:
 
 
 def _groups(plan: RenewalPlan) -> Table:
-    rows = tuple((f"{one.doff + 1}", f"{one.first} to {one.last}", f"{one.spindles}") for one in plan.groups)
+    cycle = plan.supply.doff_cycle
+    rows = tuple(
+        (
+            f"{one.doff + 1}", f"{one.first} to {one.last}", f"{one.spindles}",
+            digits((one.doff + 1) * cycle / 3600, 0.1), digits(((one.doff + 1) * cycle + plan.reserve) / 3600, 0.1),
+        )
+        for one in plan.groups
+    )  # fmt: skip
     note = (
-        f"After doff {plan.cycle} the first group is due again. Begin such a round from a creel hung all at once by "
-        "renewing each group early, once."
+        f"Hours from the start of the cycle. After doff {plan.cycle} the first group is due again. To begin from a "
+        f"creel hung all at once, renew by this table once: the early bobbins come off with "
+        f"{digits(plan.first_round, 1.0)}{NARROW_SPACE}kg, to be hung again where they fit."
     )
     return Table(
-        title="Which spindles get full bobbins in which doff", columns=("doff", "spindles", "number"), rows=rows,
-        origin=COMPUTED, numbers=(0, 2), note=note,
+        title="Which spindles get full bobbins in which doff",
+        columns=("doff", "spindles", "number", "due after, h", "run out after, h"), rows=rows,
+        origin=COMPUTED, numbers=(0, 2, 3, 4), note=note,
     )  # fmt: skip
 
 
@@ -170,7 +182,9 @@ def _shifts(run: Week) -> Table:
         title="The week by shift, all frames",
         columns=("shift", "creeling, h", "hands' time, h", "taken, %", "renewed", "ran empty", "cart trips"),
         rows=rows, origin="computed by simulation", numbers=tuple(range(7)),
-        note="Creeling holds the creelers' other work and rest by their share of the shift.",
+        note="Creeling holds the creelers' other work and rest by their share of the shift. Full bobbins beside the "
+        f"frames: never fewer than {run.log.lowest_store} of {int(run.creeling.floor_store)}; hands waited "
+        f"{digits(run.for_bobbins / 60, 1.0)}{NARROW_SPACE}min in the week for a cart.",
     )  # fmt: skip
 
 
