@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
+from ringwright.centring.kinematic import angle_swing, tension_swing
 from ringwright.cli.main import main
 from ringwright.lessons.asking import ask
 from ringwright.lessons.belts import spindles_of_one, twist_lost
@@ -19,7 +20,6 @@ from ringwright.lessons.control_ring import without_ring
 from ringwright.lessons.drive_power import belt_pull, belt_speed, drum_speed, spindle_power
 from ringwright.lessons.ground import Ground, doff_of
 from ringwright.lessons.lesson import read_control
-from ringwright.lessons.off_centre import angle_swing, tension_swing
 from ringwright.lessons.separators import gap, yarn_length
 from ringwright.lessons.traveller import thrown_outward
 from ringwright.lessons.wharve import speed_at_same_drum
