@@ -31,6 +31,7 @@ from ringwright.setting.choice import Trial
 from ringwright.setting.doff import solve_doff
 from ringwright.setting.problem import wall
 from ringwright.verbs import app
+from ringwright.verbs.separating import AskedSeparators, separators_sheet
 
 RPM = math.pi / 30
 FRAMES = [("F1", "AV30K"), ("F2", "AV40B"), ("F3", "AV20W"), ("F4", "AV60C")]
@@ -327,3 +328,18 @@ def test_oil_far_too_thin_and_far_too_thick_both_let_the_tip_sweep_more(f1):
     ]
     assert peaks[1] < peaks[0]
     assert peaks[1] < peaks[2]
+
+
+def test_a_missing_plate_costs_half_as_many_breaks_again_where_half_of_them_strike(f1):
+    shown = answer(f1, "separator")
+    name = "More breaks per 1000 spindle hours"
+    own = f1.mill.money.breaks_per_1000_spindle_hours
+    assert value(shown, name, moved=False) == pytest.approx(0.5 * own)
+    assert value(shown, name) == pytest.approx(0.001 * own)
+
+
+def test_the_lesson_and_the_command_agree_on_when_a_missing_plate_is_named(f1):
+    shown = answer(f1, "separator")
+    sheet = separators_sheet(f1.mill, "F1", "AV30K", AskedSeparators())
+    (told,) = [row.raw for row in sheet.rows if row.name == "Shifts until a missing plate is named"]
+    assert value(shown, "Shifts until the records name it", moved=False) == told

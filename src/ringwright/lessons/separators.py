@@ -8,24 +8,26 @@ from functools import lru_cache
 
 import numpy as np
 
+from ringwright.cascade import Watch, extra_breaks, steps_to_name
 from ringwright.lessons.ground import AS_IT_IS, Change, Ground, doff_of, drawn_at
 from ringwright.lessons.lesson import Chart, Control, Lesson, Picture, Row, Shown, Span
 from ringwright.lessons.line_chart import Curve, Wall, line_chart
 from ringwright.lessons.pair import row
 from ringwright.lessons.side_view import View, as_other, machine_with_yarn
-from ringwright.lessons.words import inputs_of, minute, number_or, source, told
-from ringwright.mill import Frame
+from ringwright.lessons.words import computed, inputs_of, minute, number_or, source, stated, told
+from ringwright.mill import Frame, origin_of
 from ringwright.physics.position import solve
 from ringwright.report import svg
-from ringwright.report.number import in_unit
+from ringwright.report.number import digits, in_unit
 from ringwright.report.position_inputs import Balloon, PositionFigure
 from ringwright.report.position_parts import RAIL_HALF, Sheet
 from ringwright.report.svg import Pen
 from ringwright.setting.choice import Trial
 from ringwright.setting.doff import Doff
 from ringwright.setting.problem import positions
+from ringwright.study.separators import FALSE_SHARE, WINDOW_S
 
-__all__ = ["LESSON", "face", "gap", "yarn_length"]
+__all__ = ["LESSON", "face", "gap", "shifts_to_name", "yarn_length"]
 
 MASSES = 33
 
@@ -83,11 +85,51 @@ def _answer(ground: Ground, mass: float) -> Shown:
             Row(name="Neighbour's balloon to the plate", other="no plate", moved=number_or(room, "mm", 0.1)),
             Row(name="Between the two balloons", other=number_or(between, "mm", 0.1), moved="the plate stands there"),
             row("Yarn in the balloon as set", "mm", (length, length)),
+            *_strike_rows(ground),
         ),
         chart=_chart(ground, own, index, mass, other),
         reasons=_reasons(ground, mass, (one, other), length),
         notes=tuple(f"The neighbour: {note[:1].lower()}{note[1:]}" for note in _unsteady(neighbour)),
     )  # fmt: skip
+
+
+def _strike_rows(ground: Ground) -> tuple[Row, ...]:
+    """Tell what the plate, or its lack, does at a break: strikes, extra breaks, and when the records would name it."""
+    shares = [stated(ground, "frame", f"strikes.{key}_share", "%") for key in ("missing", "plate")]
+    extra = [_extra(ground, share.value) for share in shares]
+    shifts = shifts_to_name(ground)
+    return (
+        Row(name="Breaks that strike the neighbour", other=shares[0], moved=shares[1]),
+        row("More breaks per 1000 spindle hours", "1", (extra[0], extra[1])),
+        Row(
+            name="Shifts until the records name it",
+            other=computed(shifts, "1", 1.0) if shifts else "over 1000",
+            moved="nothing to name",
+        ),
+    )
+
+
+def _extra(ground: Ground, share: float) -> float:
+    """Give the extra breaks per 1000 spindle hours at each of the two spindles."""
+    return extra_breaks(ground.mill.money.breaks_per_1000_spindle_hours, share) / 2
+
+
+def _break_source(ground: Ground) -> str:
+    rate = digits(ground.mill.money.breaks_per_1000_spindle_hours, 0.1)
+    origin = origin_of(ground.mill, "money.breaks_per_1000_spindle_hours")[0]
+    return (
+        "Extra breaks and when they are seen: closed forms, held to a simulation and to the study of break records; "
+        f"own breaks {rate} per 1000 spindle hours ({origin})."
+    )
+
+
+def shifts_to_name(ground: Ground) -> int:
+    """Return the shifts after which timed records name a missing plate in four cases of five; 0 for over 1000."""
+    frame, mill = ground.choice.frame, ground.mill
+    of_side = frame.spindles // frame.sides
+    watch = Watch(boundaries=frame.sides * (of_side - 1), spindles=of_side, window=WINDOW_S, false_share=FALSE_SHARE)
+    rate = mill.money.breaks_per_1000_spindle_hours / 3.6e6
+    return steps_to_name(rate, frame.strikes.missing_share, frame.strikes.delay, mill.shift_length, watch)
 
 
 def _unsteady(doff: Doff) -> tuple[str, ...]:
@@ -171,8 +213,10 @@ def _reasons(ground: Ground, mass: float, radii: tuple[float, float], length: fl
         second,
         (
             f"Its main work is at a break: the loose end can be as long as the yarn of the balloon, "
-            f"{told(length, 'mm')}, and the neighbour's spindle is {told(frame.gauge, 'mm')} away; the price is half a "
-            f"plate, {told(frame.separators.thickness / 2, 'mm', 0.1)}, of each balloon's room."
+            f"{told(length, 'mm')}, the neighbour's spindle is {told(frame.gauge, 'mm')} away, and where "
+            f"{told(frame.strikes.missing_share, '%', 1.0)} of breaks strike, a missing plate costs each of the two "
+            f"{digits(_extra(ground, frame.strikes.missing_share), 0.1)} breaks more per 1000 spindle hours; the price "
+            f"is half a plate, {told(frame.separators.thickness / 2, 'mm', 0.1)}, of each balloon's room."
         ),
     )
 
@@ -192,8 +236,9 @@ LESSON = Lesson(
     sources=lambda ground: (
         inputs_of(ground),
         source("common-practice", "That a worn traveller lets the balloon grow"),
+        _break_source(ground),
     ),
-    left_out="The lash of a broken end and the meeting of two balloons are not computed; whether neighbours break "
-    "together is read from break records.",
+    left_out="The lash of a broken end and the meeting of two balloons are not computed; the share of breaks that "
+    "strike is assumed until the mill's own break records tell it.",
     works=("all work past the guards", "being in the ring room"),
 )  # fmt: skip
