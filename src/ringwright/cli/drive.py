@@ -18,6 +18,7 @@ __all__ = ["drive"]
 @place_options
 @click.option("--wharve", default="", help='Try another wharve, as "20 mm"; the spindle speed is held.')
 @click.option("--readings", default="", help="Hold a CSV file of spindle speeds to the model, or the word demo.")
+@click.option("--rounds", default="", help="Judge the last round of this frame that this store keeps.")
 @click.option("--against", default="", help="Compare with another frame that spins the same yarn, as F4.")
 @click.option("--keep", default="", help="Keep the round of readings in this store of records.")
 @click.option("--by", default="", help="With --keep: who read the speeds.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +16,7 @@ from ringwright.physics.real import Array
 from ringwright.refusal import Fault, Refusal
 from ringwright.units import show
 
-__all__ = ["BELT_PARTS", "FrameDrive", "bolster_power", "drive_frame"]
+__all__ = ["BELT_PARTS", "FrameDrive", "bolster_power", "drive_frame", "least_margin"]
 
 BELT_PARTS = ("creep and slip", "bending of belt or tape", "rollers or jockey", "the belt's load on the bolster")
 """What the drive loses, in the order told."""
@@ -26,8 +27,9 @@ TURNS = 40
 class FrameDrive:
     """A frame's drive at the main speed; arrays are (N,), by spindle number, N spindles.
 
-    ``speed`` [rad/s], its mean is the main speed; ``pull`` of the belt at the wharve [N]; ``margin`` the most pull over
-    the pull wanted [1], inf without a belt; ``tension`` the contact tension of the belt before the wharve [N].
+    ``speed`` [rad/s], its mean is the main speed unless wharves slip; ``pull`` of the belt at the wharve [N];
+    ``margin`` the most pull over the pull wanted [1], inf without a belt; ``tension`` the contact tension of the belt
+    before the wharve [N].
     ``belt`` says which belt or tape, -1 for none. ``drum_speed`` [rad/s] is what the drum needs for that main speed
     (nan without one), ``belt_speed`` [m/s] on to the drum. ``slip`` is the speed lost against the bare diameters of
     drum and wharve [1], all in all; negative where the belt's own height makes up for more than is lost.
@@ -76,13 +78,19 @@ def drive_frame(frame: Frame, load: SpindleLoad, bolster: float | None = None) -
     return _by_belts(frame, load, held)
 
 
+def least_margin(frame: Frame, load: SpindleLoad, bolster: float) -> float:
+    """Give the most pull over the pull wanted at the wharve that has least [1]; nought where belt or drum gives way."""
+    runs = _found(frame, load, bolster, tuple({len(path) for path in belts_of(frame)}))[1]
+    return min(float(run.margin.min()) for run in runs) if all(run.steady for run in runs) else 0.0
+
+
 def bolster_power(frame: Frame, load: SpindleLoad) -> float:
     """Give the power [W] of one bolster: the mill's figure for the bare spindle less what the belt is found to lose.
 
     Nought where the belt alone is found to lose more than that figure.
     """
     bolster = load.bare
-    for _ in range(8):
+    for _ in range(6):
         losses = _by_belts(frame, load, bolster).losses
         bolster = max(0.0, load.bare - sum(losses.values()))
     return bolster
@@ -107,7 +115,7 @@ def _by_belts(frame: Frame, load: SpindleLoad, bolster: float) -> FrameDrive:
         told["speed"][path], told["pull"][path] = run.spindle_speed, run.pull
         told["margin"][path], told["tension"][path] = run.margin, run.slack
         belt[path] = k
-    _require_steady(frame, runs)
+    _require_steady(frame, runs, lambda one: _found(one, load, bolster, lengths)[1])
     bare = drum * drum_diameter(frame) / frame.spindle.wharve_diameter
     return FrameDrive(
         frame=frame, load=load, **told, belt=belt, runs=runs, drum_speed=drum,
@@ -125,10 +133,10 @@ def _found(
     drum = load.speed * frame.spindle.wharve_diameter / drum_diameter(frame)
     for _ in range(TURNS):
         ran = {n: run_belt(kind, drum) for n, kind in kinds.items()}
-        mean = sum(float(ran[n].spindle_speed.sum()) for n in lengths) / sum(lengths)
-        if abs(mean / load.speed - 1) < 1e-12 or not mean > 0:
+        mean = sum(float(ran[n].free_speed.sum()) for n in lengths) / sum(lengths)
+        if abs(mean / load.speed - 1) < 1e-10 or not all(run.steady for run in ran.values()):
             break
-        drum *= min(max(load.speed / mean, 0.5), 2.0)
+        drum *= load.speed / mean
     return drum, tuple(ran[n] for n in lengths)
 
 
@@ -142,23 +150,41 @@ def _losses(runs: tuple[Running, ...], spindles: int) -> dict[str, float]:
     return {name: part / spindles for name, part in zip(BELT_PARTS, parts, strict=True)}
 
 
-def _require_steady(frame: Frame, runs: tuple[Running, ...]) -> None:
+def _require_steady(frame: Frame, runs: tuple[Running, ...], again: Callable[[Frame], tuple[Running, ...]]) -> None:
     """Refuse a belt that goes slack or a drum that slips, with the tension that would hold it."""
     worst = min(runs, key=lambda run: run.drum_margin)
     if worst.steady:
         return
     taped = frame.drive.kind == "four-spindle tape"
-    key = "tape" if taped else "belt"
-    now = frame.drive.tape.tension if taped else frame.drive.belt.tension
-    given = worst.on_drum - worst.off_drum
-    # The slack strand must hold given / (exp(mu theta) - 1), so that the drum does not slip.
-    needed = now + worst.off_drum / worst.drum_margin - worst.off_drum
+    key, now = ("tape", frame.drive.tape.tension) if taped else ("belt", frame.drive.belt.tension)
     state = "slack" if worst.off_drum <= 0 else "slipping on its drum"
+    needed = _tension_needed(frame, key, now, again)
+    wants = "higher" if needed is None else f"at least {show(needed, 'force', 'N')} for this load"
+    mend = "Tighten it, or look at its friction, wrap and drum."
+    if needed is None:
+        mend = "Even a hundred times the tension would not hold it: look at friction and wrap of the drum."
     raise Refusal(
         Fault(
             where=f"frames.{frame.name}.drive.{key}.tension",
-            got=f"{show(now, 'force', 'N')}, which leaves the {key} {state} at a pull of {show(given, 'force', 'N')}",
-            wants=f"at least {show(float(np.ceil(needed)), 'force', 'N')} for this load",
-            mend="Tighten it, or look at its friction, wrap and drum.",
+            got=f"{show(now, 'force', 'N')}, which leaves the {key} {state}", wants=wants, mend=mend,
         )
-    )
+    )  # fmt: skip
+
+
+def _tension_needed(
+    frame: Frame, key: str, now: float, again: Callable[[Frame], tuple[Running, ...]]
+) -> float | None:  # fmt: skip
+    """Find the least tension [N] that holds belt and drum, to 1 %, by halving; None if a hundred times does not."""
+
+    def holds(tension: float) -> bool:
+        band = getattr(frame.drive, key).model_copy(update={"tension": tension})
+        drive = frame.drive.model_copy(update={key: band})
+        return all(run.steady for run in again(frame.model_copy(update={"drive": drive})))
+
+    low, high = now, 100 * now
+    if not holds(high):
+        return None
+    while high > 1.01 * low:
+        middle = float(np.sqrt(low * high))
+        low, high = (low, middle) if holds(middle) else (middle, high)
+    return high

@@ -8,7 +8,7 @@ from typing import Final
 
 from scipy.optimize import brentq
 
-from ringwright.drive.frame_drive import FrameDrive, drive_frame
+from ringwright.drive.frame_drive import FrameDrive, drive_frame, least_margin
 from ringwright.mill import Frame
 from ringwright.refusal import Refusal
 
@@ -71,12 +71,11 @@ def wharve_at(driven: FrameDrive, margin: float) -> float | None:
     """Give the wharve [m] at which the least pull in hand falls to a margin [1]; None if none of 6 mm to 60 mm does."""
 
     def over(diameter: float) -> float:
-        one = _tried(driven, diameter)
-        return -1.0 if one.driven is None else one.margin - margin
+        return least_margin(with_wharve(driven.frame, diameter), driven.load, driven.bolster) - margin
 
     if driven.frame.drive.kind == "single-spindle motors" or over(_SMALLEST) > 0 or over(_LARGEST) < 0:
         return None
-    return float(brentq(over, _SMALLEST, _LARGEST, xtol=1e-6))
+    return float(brentq(over, _SMALLEST, _LARGEST, xtol=5e-6))
 
 
 def saving_per_mm(driven: FrameDrive) -> float:

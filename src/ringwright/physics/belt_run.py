@@ -99,7 +99,7 @@ class Running:
     """A belt that runs; arrays are (n,), in the belt's order.
 
     ``slack`` and ``tight`` are contact tensions before and after each wharve [N], ``belt_speed`` where the belt comes
-    on [m/s], ``spindle_speed`` [rad/s], ``pull`` what each wharve takes [N], ``wanted`` what it would take without
+    on [m/s], ``spindle_speed`` [rad/s] and ``free_speed`` without slip, ``pull`` what each wharve takes [N], ``wanted`` what it would take without
     slip, ``most_pull`` what friction can give. ``drum_speed`` [rad/s]. ``on_drum`` and ``off_drum`` are the contact
     tensions [N] of the belt that comes on to and goes off the drum; ``drum_margin`` is the most pull of the drum over
     what it gives.
@@ -112,6 +112,7 @@ class Running:
     tight: Array
     belt_speed: Array
     spindle_speed: Array
+    free_speed: Array
     pull: Array
     wanted: Array
     most_pull: Array
@@ -161,6 +162,7 @@ class _Round:
     slack: Array
     speed: Array
     spindle: Array
+    free: Array
     wanted: Array
     most: Array
     curvature: Array
@@ -193,7 +195,7 @@ def _step(run: BeltRun, on_speed: float, before: tuple[Array, Array, float]) -> 
     spindle[slips] = np.minimum(wharves.speed * driven ** (1 / (wharves.exponent - 1)), free[slips])
     return _Round(
         pull=np.minimum(wanted, most), bends=bending_pull(strip, curvature), slack_end=slack_end, slack=slack,
-        speed=speed, spindle=spindle, wanted=wanted, most=most,
+        speed=speed, spindle=spindle, free=free, wanted=wanted, most=most,
         curvature=curvature, wrap=wrap,
     )  # fmt: skip
 
@@ -247,7 +249,8 @@ def _told(run: BeltRun, drum_speed: float, on_speed: float, state: _Round) -> Ru
     off_speed = float(_speed(strip, flow, np.asarray(state.slack_end)))
     margin = state.slack_end * float(belt_law(drum.friction, drum.wrap) - 1) / given
     return Running(
-        slack=state.slack, tight=tight, belt_speed=state.speed, spindle_speed=state.spindle, pull=state.pull,
+        slack=state.slack, tight=tight, belt_speed=state.speed, spindle_speed=state.spindle,
+        free_speed=state.free, pull=state.pull,
         wanted=state.wanted, most_pull=state.most, curvature=state.curvature, drum_speed=drum_speed,
         neutral_height=strip.neutral_height, on_drum=on, off_drum=state.slack_end, drum_margin=margin,
         load=wharves.power_at(state.spindle),

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from ringwright.drive.load import SpindleLoad
     from ringwright.drive.whole import DriveTold, ReadRound
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 __all__ = ["AskedDrive", "drive", "drive_sheet", "speed_answers", "spindle_load"]
 
+T = TypeVar("T")
+DEMO = "demo"
 DEMO_MILL = "Alder Vale Spinning"
 AT_WHARVE = ("traveller on ring", "balloon in the air", "yarn on control ring", "drawing the yarn in")
 
@@ -29,12 +31,14 @@ class AskedDrive:
     """What is asked of the drive, as typed; empty words leave it out.
 
     ``wharve`` another wharve ("20 mm"); ``readings`` a file of speeds, the word demo, or with ``typed`` the text
-    itself; ``against`` another frame; ``keep`` a store to keep the round in, read ``by`` whom and ``when``.
+    itself; ``rounds`` a store whose last round is judged; ``against`` another frame; ``keep`` a store to keep the round
+    in, read ``by`` whom and ``when``.
     """
 
     wharve: str = ""
     readings: str = ""
     typed: str = ""
+    rounds: str = ""
     against: str = ""
     keep: str = ""
     by: str = ""
@@ -83,37 +87,51 @@ def spindle_load(mill: Mill, frame: str, yarn: str) -> SpindleLoad:
     )  # fmt: skip
 
 
-def _told(mill: Mill, names: tuple[str, str], asked: AskedDrive) -> tuple[DriveTold, DriveTold | None]:
-    from dataclasses import replace
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Given:
+    """What was typed, as understood: wharve [m], the other frame, and the text of a round with what to call it."""
 
-    from ringwright.drive.frame_drive import drive_frame
-    from ringwright.drive.wharves import with_wharve
-    from ringwright.drive.whole import told_drive
-
-    load = spindle_load(mill, *names)
-    frame, yarn = mill.frames[names[0]], mill.yarns[names[1]]
-    diameter = _wharve(asked.wharve)
-    if diameter is None:
-        told = told_drive(frame, yarn, load)
-    else:
-        # The bolster stays what it is under the wharve that the mill has.
-        held = drive_frame(frame, load).bolster
-        told = told_drive(with_wharve(frame, diameter), yarn, load, bolster=held)
-    if asked.readings.strip() or asked.typed.strip():
-        told = replace(told, read=_read(mill, told, asked))
-    if not asked.against.strip():
-        return told, None
-    name = asked.against.strip()
-    return told, told_drive(_frame(mill, name), yarn, spindle_load(mill, name, names[1]))
+    wharve: float | None
+    other: Frame | None
+    text: str
+    name: str
 
 
-def _frame(mill: Mill, name: str) -> Frame:
+def _given(mill: Mill, names: tuple[str, str], asked: AskedDrive) -> _Given:
+    """Understand what was typed before anything is solved; Refusal with every fault of it."""
+    from ringwright.mill import setting_for
+    from ringwright.refusal import Fault, Refusal
+
+    faults: list[Fault] = []
+
+    def tried(read: Callable[[], T], default: T) -> T:
+        try:
+            return read()
+        except Refusal as refusal:
+            faults.extend(refusal.faults)
+            return default
+
+    setting_for(mill, *names)
+    wharve = tried(lambda: _wharve(asked.wharve), None)
+    other = tried(lambda: _other(mill, asked.against.strip()), None)
+    text, name = tried(lambda: _round_text(mill, names[0], asked), ("", ""))
+    if asked.keep.strip() and not text and not faults:
+        mend = "Give them with --readings FILE."
+        faults.append(Fault(where="--keep", got="asked for without readings", wants="given with readings", mend=mend))
+    if asked.keep.strip() and not asked.by.strip():
+        faults.append(Fault(where="--by", got="empty", wants="who read the speeds"))
+    if faults:
+        raise Refusal(faults)
+    return _Given(wharve=wharve, other=other, text=text, name=name)
+
+
+def _other(mill: Mill, name: str) -> Frame | None:
     from ringwright.refusal import Fault, Refusal, nearest
 
-    if name not in mill.frames:
+    if name and name not in mill.frames:
         mend = nearest(name, mill.frames)
         raise Refusal(Fault(where="--against", got=f'"{name}"', wants="the name of a frame of this mill", mend=mend))
-    return mill.frames[name]
+    return mill.frames[name] if name else None
 
 
 def _wharve(text: str) -> float | None:
@@ -131,6 +149,44 @@ def _wharve(text: str) -> float | None:
         ) from None
 
 
+def _round_text(mill: Mill, frame: str, asked: AskedDrive) -> tuple[str, str]:
+    """Give the text of the round asked about, empty for none and demo for the demo's, and what to call it."""
+    from ringwright.drive.demo_round import planted
+    from ringwright.economy.csv_table import text_of
+
+    if asked.typed.strip():
+        return asked.typed, "as typed"
+    if asked.readings.strip() == DEMO:
+        planted(frame)
+        return DEMO, f"the demonstration's round of {frame}"
+    if asked.readings.strip():
+        return text_of(asked.readings.strip()), asked.readings.strip()
+    return _kept_text(mill, asked.rounds.strip(), frame) if asked.rounds.strip() else ("", "")
+
+
+def _told(mill: Mill, names: tuple[str, str], asked: AskedDrive) -> tuple[DriveTold, DriveTold | None]:
+    from dataclasses import replace
+
+    from ringwright.drive.frame_drive import drive_frame
+    from ringwright.drive.wharves import with_wharve
+    from ringwright.drive.whole import told_drive
+
+    given = _given(mill, names, asked)
+    load = spindle_load(mill, *names)
+    frame, yarn = mill.frames[names[0]], mill.yarns[names[1]]
+    if given.wharve is None:
+        told = told_drive(frame, yarn, load)
+    else:
+        # The bolster stays what it is under the wharve that the mill has.
+        held = drive_frame(frame, load).bolster
+        told = told_drive(with_wharve(frame, given.wharve), yarn, load, bolster=held)
+    if given.text:
+        told = replace(told, read=_read(mill, told, given))
+    if given.other is None:
+        return told, None
+    return told, told_drive(given.other, yarn, spindle_load(mill, given.other.name, names[1]))
+
+
 def speed_answers(mill: Mill, records: str, frames: Sequence[str]) -> tuple[Answer, ...]:
     """Judge the last round of speeds that a store keeps of each frame; of the demonstration, its own rounds.
 
@@ -140,7 +196,6 @@ def speed_answers(mill: Mill, records: str, frames: Sequence[str]) -> tuple[Answ
     from ringwright.drive.frame_drive import drive_frame
     from ringwright.drive.readings import read_speeds
     from ringwright.drive.slow import study_speeds
-    from ringwright.verbs.studying import DEMO
 
     found = []
     if records == DEMO:
@@ -180,26 +235,33 @@ def _last_round(mill: Mill, store_path: str, frame: str) -> tuple[dict[int, floa
     return {spindle: float(median(speeds)) for spindle, speeds in by_spindle.items()}, yarn
 
 
-def _read(mill: Mill, told: DriveTold, asked: AskedDrive) -> ReadRound:
+def _read(mill: Mill, told: DriveTold, given: _Given) -> ReadRound:
     """Read a round and hold it to the model."""
     from ringwright.drive.demo_round import demo_round, planted_words
     from ringwright.drive.readings import read_speeds
     from ringwright.drive.slow import study_speeds
     from ringwright.drive.whole import ReadRound
 
-    words, name, frame = "", asked.readings.strip() or "as typed", told.frame.name
-    if asked.typed.strip():
-        text, name = asked.typed, "as typed"
-    elif name == "demo":
-        words = planted_words(frame)
-        text, name = demo_round(told.driven), f"the demonstration's round of {frame}"
-    else:
-        from ringwright.economy.csv_table import text_of
-
-        text = text_of(name)
-    found = read_speeds(text, name, mill.frames[frame], told.driven.load.speed)
+    frame, demo = told.frame.name, given.text == DEMO
+    text = demo_round(told.driven) if demo else given.text
+    found = read_speeds(text, given.name, mill.frames[frame], told.driven.load.speed)
     study = study_speeds(told.driven, found.by_spindle)
-    return ReadRound(source=name, round=found, study=study, planted=words, text=text)
+    return ReadRound(
+        source=given.name, round=found, study=study, text=text, planted=planted_words(frame) if demo else ""
+    )
+
+
+def _kept_text(mill: Mill, store_path: str, frame: str) -> tuple[str, str]:
+    """Give the text of the last round that a store keeps of a frame, and what to call it."""
+    from ringwright.refusal import Fault, Refusal
+    from ringwright.store import open_store
+
+    with open_store(store_path) as store:
+        rounds = store.rounds(mill.name, "speed", frame=frame)
+    if not rounds:
+        mend = "Keep one first, with --readings FILE --keep STORE."
+        raise Refusal(Fault(where=store_path, got=f"without a round of speeds of {frame}", wants="one", mend=mend))
+    return rounds[-1].text, f"round {rounds[-1].number} of {rounds[-1].day}, {rounds[-1].source}"
 
 
 def _keep(mill: Mill, told: DriveTold, asked: AskedDrive) -> str:
@@ -208,14 +270,7 @@ def _keep(mill: Mill, told: DriveTold, asked: AskedDrive) -> str:
     from ringwright.refusal import Fault, Refusal
     from ringwright.store import Round, open_store
 
-    faults = []
-    if told.read is None:
-        mend = "Give them with --readings FILE."
-        faults.append(Fault(where="--keep", got="asked for without readings", wants="given with readings", mend=mend))
-    if not asked.by.strip():
-        faults.append(Fault(where="--by", got="empty", wants="who read the speeds"))
-    if faults or told.read is None:
-        raise Refusal(faults)
+    assert told.read is not None  # noqa: S101 - what was typed was looked at before
     readings = tuple(
         {"line": one.line, "spindle": one.spindle, "speed": one.speed, "yarn": told.yarn.name}
         | ({} if one.when_us is None else {"when_us": one.when_us})
