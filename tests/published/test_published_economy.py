@@ -1,9 +1,11 @@
 """Queues of stopped machines, and the energy of a kilogram, against printed values."""
 
+from math import log
+
 import pytest
 from tests.published.agreement import RPM, TEX, agrees, authority, printed
 
-from ringwright.economy.energy import energy_by_part
+from ringwright.economy.energy import drawn_power, energy_by_part
 from ringwright.economy.piecing import exponential_service
 from ringwright.mill import demo_mill_path, read_mill
 from ringwright.setting.doff import solve_doff
@@ -65,3 +67,18 @@ def test_energy_of_20_tex_lies_within_15_percent_of_the_printed_case(name, mass)
     g = entry.given
     found = kilowatt_hours_per_kg(g["rpm"], g["english_twist_multiplier"], g["tex"], mass)
     assert found == pytest.approx(float(entry.printed), rel=0.15)
+
+
+def test_power_grows_with_speed_nearly_as_the_printed_square():
+    # Source: SITRA 1984, as quoted. Friction and air take more than the square, the bare spindle less, suction nothing.
+    entry = printed("SITRA-1984", "power-over-speed")
+    mill, rise = read_mill(demo_mill_path()), 1 + entry.given["rise"]
+    doff = solve_doff(mill, "F1", "AV30K")
+    exponent = log(drawn_power(doff, mill.power, rise) / drawn_power(doff, mill.power)) / log(rise)
+    assert exponent == pytest.approx(float(entry.printed), abs=0.25)
+
+
+def test_the_printed_energy_lies_in_the_range_of_what_the_source_leaves_open():
+    # The source gives neither traveller nor friction: the usual masses for 20 tex (Baraiya 2016) end at 35.5 and 56 mg.
+    low, high = (kilowatt_hours_per_kg(17500, 4.0, 20.0, mass) for mass in (35.5, 56.0))
+    assert low < float(printed("Koc-Kaplan-2007", "energy-by-audit").printed) < high

@@ -2,15 +2,21 @@
 
 import numpy as np
 import pytest
+from click.testing import CliRunner
 
+from ringwright.cli.main import ringwright
 from ringwright.economy import cost_per_kg, economic_speed, energy_by_part, ground
 from ringwright.economy.breaks import doff_stress, strength_of
+from ringwright.economy.costing import costing
+from ringwright.economy.counting import counted, read_counts, study_breaks
 from ringwright.economy.energy import drawn_power
+from ringwright.economy.energy_sway import energy_sways, together
 from ringwright.mill import demo_mill_path, read_mill
 from ringwright.refusal import Refusal
 from ringwright.setting.choice import Trial
 from ringwright.setting.doff import solve_doff
 from ringwright.setting.places import Sampling
+from ringwright.verbs.recorded import counts_from_records
 
 MILL = read_mill(demo_mill_path())
 SMALL = Sampling(strokes=16, places=9)
@@ -83,7 +89,7 @@ def test_the_parts_of_the_cost_by_hand():
     turning = 0.92 / 0.9942370986927112
     assert cost.energy == pytest.approx(cost.power * turning / (0.92 * gross) / 3.6e6 * 0.10 * 1.3)
     assert cost.total == pytest.approx(cost.energy + cost.piecing + cost.spindle + cost.waste)
-    assert terms.rate_given
+    assert terms.rate_from == "given"
 
 
 def test_a_dear_break_slows_the_economic_speed_and_a_dear_spindle_quickens_it():
@@ -139,3 +145,94 @@ def test_stress_is_the_mean_over_the_yarn_of_tension_to_the_m():
     found = doff_stress(run, shape)
     assert np.exp(found.log_moment) == pytest.approx(np.mean(run.forces.triangle_tension**shape))
     assert found.yarn_speed == pytest.approx(run.problem.yarn_length / run.problem.doff_time)
+
+
+COUNTS = "speed (rpm), breaks, spindle hours\n15000, 90, 8000\n16000, 240, 8000\n16800, 490, 8000\n"
+
+
+def counted_from(text):
+    return counted(study_breaks(MILL, ("F1", "AV30K"), Trial(), read_counts(text, "c.csv")), "c.csv")
+
+
+def test_counts_set_the_rate_and_the_slope_that_the_cost_rests_on():
+    told = counted_from(COUNTS)
+    run = doff()
+    found = costing(MILL, run, run, counted=told)
+    assert told.slope is not None
+    # Tension goes with the square of speed, so by hand: ln(490/90) over 2 ln(16800/15000), less the length spun.
+    assert told.slope == pytest.approx((np.log(490 / 90) / np.log(16.8 / 15) - 1) / 2, rel=0.05)
+    assert found.found.as_set.breaks_per_1000_spindle_hours == pytest.approx(told.rate, rel=1e-6)
+    quick = cost_per_kg(run, ground(MILL, run, told.rate, slope=told.slope, counted=True), 1.05)
+    assert quick.breaks_per_1000_spindle_hours == pytest.approx(told.rate * 1.05 ** (1 + 2 * told.slope), rel=1e-6)
+
+
+def test_a_surer_rate_gives_a_narrower_cost_and_the_middle_lies_inside():
+    run = doff()
+    found = costing(MILL, run, run, counted=counted_from(COUNTS))
+    assert found.between is not None
+    low, high = (one.as_set.total for one in found.between)
+    assert low < found.found.as_set.total < high
+
+
+def test_a_speed_that_was_not_counted_is_called_extrapolated():
+    told = counted_from(COUNTS)
+    as_set = doff()
+    fast = solve_doff(MILL, "F1", "AV30K", Trial(main_speed=17500 * 2 * np.pi / 60), SMALL)
+    assert costing(MILL, as_set, fast, counted=told).extrapolated[0] == "as set"
+    assert "as set" not in costing(MILL, as_set, as_set, counted=told).extrapolated
+
+
+def test_counts_at_one_tension_leave_the_slope_to_strength_tests():
+    told = counted_from("breaks, spindle hours\n240, 8000\n")
+    assert told.slope is None
+    assert told.rate == pytest.approx(30.06, abs=0.01)  # (240 + 1/2) / 8
+    shape = strength_of(MILL.yarns["AV30K"].strength, MILL.yarns["AV30K"].strength_cv).shape
+    assert ground(MILL, doff(), told.rate, slope=told.slope, counted=True).slope == pytest.approx(shape)
+
+
+def test_counts_that_scatter_more_than_chance_widen_the_rates_interval_by_the_root_of_it():
+    rows = "".join(f"{count}, 8000\n" for count in (150, 330, 240, 180, 300))
+    told = counted_from("breaks, spindle hours\n" + rows)
+    # Pearson: sum (y - 240)^2 / 240 over 4 = (90^2 + 90^2 + 60^2 + 60^2) / 960 = 24.4; by chance 1200 counts are sure
+    # to 1/root 1200 = 2.9 %, so here to 14.3 %.
+    assert (told.high - told.low) / told.rate / (2 * 1.96) == pytest.approx(np.sqrt(24.375 / 1200), rel=0.02)
+
+
+def test_breaks_that_fall_with_tension_give_no_slope_to_reckon_with():
+    assert counted_from("speed (rpm), breaks, spindle hours\n15000, 300, 8000\n16500, 150, 8000\n").slope is None
+
+
+def test_the_records_give_a_count_of_every_shift():
+    counts, origin = counts_from_records("demo", MILL, ("F1", "AV30K"))
+    assert len(counts) > 50
+    assert "invented records" in origin
+    # The study of the same records says 28.1 per 1000 spindle hours over all shifts.
+    rate = 1000 * sum(one.breaks for one in counts) / sum(one.spindle_hours for one in counts)
+    assert rate == pytest.approx(28.1, abs=0.1)
+
+
+def test_the_command_takes_counts_from_a_file_or_the_records_and_not_from_both(tmp_path):
+    file = tmp_path / "counts.csv"
+    file.write_text(COUNTS, encoding="utf-8")
+    words = ("cost", "demo", "--frame", "F1", "--yarn", "AV30K")
+    told = CliRunner().invoke(ringwright, (*words, "--counts", str(file)), catch_exceptions=False).output
+    assert "counted (measured), x model" in told
+    assert "They grow with tension to the power" in told
+    with pytest.raises(Refusal, match="one of them"):
+        CliRunner().invoke(ringwright, (*words, "--counts", str(file), "--records", "demo"), catch_exceptions=False)
+    with pytest.raises(Refusal, match="given beside counts"):
+        CliRunner().invoke(ringwright, (*words, "--counts", str(file), "--rate", "20"), catch_exceptions=False)
+
+
+def test_the_sum_sways_with_what_nobody_has_read_and_not_with_what_was_measured():
+    run = doff()
+    sways = {one.name: one for one in energy_sways(MILL, run, Trial())}
+    bare = next(one for name, one in sways.items() if name.startswith("bare spindle"))
+    # 6 W instead of 9 W at 16 000 rpm: a third of that part, motor included.
+    parts = energy_by_part(run, MILL.power).per_mass
+    third = parts["bare spindle and its drive"] / 3 / MILL.power.efficiency
+    assert bare.high - bare.low == pytest.approx(2 * third, rel=1e-3)
+    low, high = together(tuple(sways.values()), sum(parts.values()))
+    assert low < bare.low < bare.high < high
+    read = MILL.model_copy(update={"origins": MILL.origins | {"power": "measured"}})
+    assert not any(name.startswith("bare spindle") for name in (one.name for one in energy_sways(read, run, Trial())))

@@ -36,6 +36,11 @@ class Factor:
         low, high = (float(gammaincinv(self.shape, p)) for p in ((1 - chance) / 2, (1 + chance) / 2))
         return low / self.rate, high / self.rate
 
+    def widened(self, scatter: float) -> Factor:
+        """Give the factor as sure as counts that scatter so many times more than chance let it be; never surer."""
+        wide = scatter if scatter > 1 else 1.0
+        return Factor(shape=self.shape / wide, rate=self.rate / wide)
+
     def chance_of(self, count: int, expected: float) -> float:
         """Give the chance of so many breaks where the model itself expects ``expected`` (negative binomial)."""
         a, p = self.shape, self.rate / (self.rate + expected)

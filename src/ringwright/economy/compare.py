@@ -23,7 +23,9 @@ from ringwright.setting.doff import Doff, solve_doff
 
 __all__ = ["Change", "Kind", "Row", "SideBySide", "compare"]
 
-Kind = Literal["frame", "yarn", "guide", "control ring", "ring friction", "traveller", "speed"]
+Kind = Literal[
+    "frame", "yarn", "yarn friction and drag", "guide", "control ring", "ring friction", "traveller", "speed"
+]  # fmt: skip
 Side = tuple[str, str, Trial]
 """Frame, yarn and what is tried."""
 
@@ -68,15 +70,18 @@ class SideBySide:
     """Why breaks and cost are not compared; "" if they are."""
 
 
-def compare(mill: Mill, a: Side, b: Side) -> SideBySide:
-    """Compare two sides; Refusal if they are alike, and for whatever ``choose`` refuses on either."""
-    first, second = choose(mill, *a), choose(mill, *b)
+def compare(mill: Mill, a: Side, b: Side, other: Mill | None = None) -> SideBySide:
+    """Compare two sides; Refusal if they are alike, and for whatever ``choose`` refuses on either.
+
+    B is chosen from the ``other`` mill if one is given; prices, air and frame power are those of the first.
+    """
+    first, second = choose(mill, *a), choose(other or mill, *b)
     changes = _changes(first, second)
     if not changes:
         mend = "Try something with --with, or name another frame or yarn with --frame-b or --yarn-b."
         raise Refusal(Fault(where="B", got="the same as A", wants="different from A", mend=mend))
     doffs = [_doff(mill, first), *(_doff(mill, change.choice) for change in changes)]
-    same_yarn = first.yarn == second.yarn
+    same_yarn = first.yarn.name == second.yarn.name
     steady = all(np.all(np.isfinite(doff.forces.winding_tension)) for doff in doffs)
     terms = ground(mill, doffs[0]) if same_yarn and steady else None
     told = [_results(doff, mill, terms) for doff in doffs]
@@ -99,7 +104,8 @@ def _changes(a: Choice, b: Choice) -> list[Change]:
     """Give the changes from A to B, each with the choice that it leads to."""
     steps: list[tuple[Kind, Choice]] = []
     if a.frame.name != b.frame.name:
-        steps.append(("frame", replace(a, frame=b.frame)))
+        like_a = b.frame.ring.model_copy(update={"friction": a.frame.ring.friction})
+        steps.append(("frame", replace(a, frame=b.frame.model_copy(update={"ring": like_a}))))
     here = steps[-1][1] if steps else a
 
     def step(kind: Kind, new: Choice) -> None:
@@ -108,11 +114,16 @@ def _changes(a: Choice, b: Choice) -> list[Change]:
             steps.append((kind, new))
             here = new
 
-    step("yarn", replace(here, yarn=b.yarn))
+    rubs = {"traveller_friction": a.yarn.traveller_friction, "drag_coefficient": a.yarn.drag_coefficient}
+    if a.yarn.name != b.yarn.name:
+        step("yarn", replace(here, yarn=b.yarn))
+    elif any(getattr(b.yarn, key) != value for key, value in rubs.items()):
+        step("yarn friction and drag", replace(here, yarn=b.yarn))
     step("guide", replace(here, setting=here.setting.model_copy(update={"guide_fixed": b.setting.guide_fixed})))
     ring = here.frame.model_copy(update={"control_ring": b.frame.control_ring})
     step("control ring", replace(here, frame=ring))
-    step("ring friction", replace(here, frame=here.frame.model_copy(update={"ring": b.frame.ring})))
+    if here.frame.ring.friction != b.frame.ring.friction:
+        step("ring friction", replace(here, frame=here.frame.model_copy(update={"ring": b.frame.ring})))
     if here.traveller.mass != b.traveller.mass:
         step("traveller", replace(here, traveller=b.traveller))
     here = replace(here, traveller=b.traveller)

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import exp
+from typing import Literal, TypeVar
 
 from ringwright.economy.breaks import Stress, doff_stress, strength_of
 from ringwright.economy.energy import drawn_power, require_steady
 from ringwright.economy.piecing import Patrol, largest_round, patrol
 from ringwright.mill import Mill, Money
 from ringwright.mill.power import Power
+from ringwright.physics.real import Array
 from ringwright.setting.doff import Doff
 
-__all__ = ["Cost", "Ground", "cost_per_kg", "ground"]
+__all__ = ["KWH", "Cost", "Ground", "cost_per_kg", "ground", "round_at", "spinning_share"]
 
+Numbers = TypeVar("Numbers", float, Array)
+RateFrom = Literal["the mill's general figure", "given", "counted"]
 HOUR, THOUSAND_HOURS, KWH = 3600.0, 3.6e6, 3.6e6
 
 
@@ -32,8 +35,17 @@ class Ground:
     doff_time: float
     running: float
     """Share of the time that an end is up, in the setting as it is."""
-    rate_given: bool
-    """True if the break rate was given for this setting, False if it is the mill's general figure."""
+    rate_from: RateFrom
+    """Whose break rate it is."""
+    slope: float
+    """Power of the tension with which breaks grow: the m of strength tests, or that of the mill's counts."""
+    tension_share: float
+    """Share of the breaks, in the setting as it is, that grow so."""
+
+    def rate_of(self, length: Numbers, tension: Numbers) -> Numbers:
+        """Give breaks per spindle and second where yarn speed and counting tension are so many times those as set."""
+        share = self.tension_share
+        return length * (share * tension**self.slope + (1 - share)) * self.break_rate
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,36 +77,50 @@ class Cost:
         return self.break_rate * THOUSAND_HOURS
 
 
-def ground(mill: Mill, as_set: Doff, breaks_per_1000_spindle_hours: float | None = None) -> Ground:
-    """Return the ground for trials of a doff's setting; the break rate is the mill's general one unless given."""
+def ground(
+    mill: Mill,
+    as_set: Doff,
+    breaks_per_1000_spindle_hours: float | None = None,
+    *,
+    slope: float | None = None,
+    counted: bool = False,
+) -> Ground:
+    """Return the ground for trials of a doff's setting; the break rate is the mill's general one unless given.
+
+    ``slope`` is that of the mill's counts on ln tension: all breaks then grow so, as the counts hold them all.
+    """
     require_steady(as_set, "the cost")
     yarn, money = as_set.choice.yarn, mill.money
     given = breaks_per_1000_spindle_hours
     rate = (money.breaks_per_1000_spindle_hours if given is None else given) / THOUSAND_HOURS
+    shape = strength_of(yarn.strength, yarn.strength_cv).shape
     return Ground(
         money=money,
         power=mill.power,
-        stress=doff_stress(as_set, strength_of(yarn.strength, yarn.strength_cv).shape),
+        stress=doff_stress(as_set, shape),
         break_rate=rate,
         efficiency=as_set.choice.setting.efficiency,
         doff_time=as_set.problem.doff_time,
-        running=_round(money, rate)[0].running,
-        rate_given=given is not None,
+        running=round_at(money, rate)[0].running,
+        rate_from="the mill's general figure" if given is None else "counted" if counted else "given",
+        slope=shape if slope is None else slope,
+        tension_share=money.tension_breaks_share if slope is None else 1.0,
     )
 
 
 def cost_per_kg(doff: Doff, ground: Ground, ratio: float = 1.0) -> Cost:
     """Return the cost of the yarn of a doff, or of the same doff run at ``ratio`` times its speeds.
 
-    Breaks stand to those of the ground's setting as the model says (``rate_ratio`` with the mill's share of breaks
-    that follow tension; the yarn's strength is taken to be that of the ground's yarn). Efficiency is the setting's,
-    corrected for the time at doffs and for ends down. Raises Refusal for a doff with places without a steady balloon.
+    Breaks stand to those of the ground's setting as yarn speed, times the tension that counts to the power of the
+    ground's slope for the share of breaks that follow tension (the yarn's strength is taken to be that of the ground's
+    yarn). Efficiency is the setting's, corrected for the time at doffs and for ends down. Raises Refusal for a doff
+    with places without a steady balloon.
     """
     require_steady(doff, "the cost")
     money, breaks = ground.money, _break_rate(doff, ground, ratio)
-    tour, minded = _round(money, breaks)
+    tour, minded = round_at(money, breaks)
     time = doff.problem.doff_time / ratio
-    spinning = _spinning_share(time, money) / _spinning_share(ground.doff_time, money)
+    spinning = spinning_share(time, money) / spinning_share(ground.doff_time, money)
     gross = doff.problem.content / time
     on = min(1.0, ground.efficiency * spinning / ground.running)  # share of the time that the frame turns
     production = gross * on * tour.running
@@ -113,22 +139,23 @@ def cost_per_kg(doff: Doff, ground: Ground, ratio: float = 1.0) -> Cost:
     )
 
 
-def _break_rate(doff: Doff, ground: Ground, ratio: float) -> float:
-    new, old, share = doff_stress(doff, ground.stress.shape), ground.stress, ground.money.tension_breaks_share
-    grows = 2 * ground.stress.shape  # tensions grow with the square of speed
-    length = ratio * new.yarn_speed / old.yarn_speed
-    tension = exp(new.log_moment - old.log_moment) * ratio**grows
-    return float(ground.break_rate * length * (1 - share + share * tension))
-
-
-def _spinning_share(doff_time: float, money: Money) -> float:
+def spinning_share(doff_time: Numbers, money: Money) -> Numbers:
+    """Return the share of the time that a frame spins, of doff times [s], between the stops for doffing."""
     return doff_time / (doff_time + money.doff_stop)
 
 
-def _round(money: Money, break_rate: float) -> tuple[Patrol, float]:
-    """Return the piecer's round, and the spindles minded, with the part of a spindle that the limits would still allow.
+def _break_rate(doff: Doff, ground: Ground, ratio: float) -> float:
+    new, old = doff_stress(doff, ground.stress.shape), ground.stress
+    length = ratio * new.yarn_speed / old.yarn_speed
+    # Tensions grow with the square of speed.
+    return ground.rate_of(length, new.even_tension * ratio**2 / old.even_tension)
 
-    The part keeps the cost smooth over speed, where whole spindles would make it a stair.
+
+def round_at(money: Money, break_rate: float) -> tuple[Patrol, float]:
+    """Return the piecer's round at breaks per spindle and second, and the spindles minded.
+
+    With them stands the part of a spindle that the limits would still allow; it keeps the cost smooth over speed,
+    where whole spindles would make it a stair.
     """
     walk, piece = money.walking_time, money.piecing_time
     if money.spindles_per_piecer is not None:

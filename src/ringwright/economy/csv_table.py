@@ -37,15 +37,15 @@ class Line:
     words: dict[str, str] = field(default_factory=dict)
 
 
-def text_of(path: str) -> str:
+def text_of(path: str, wants: str = "a CSV file that can be read") -> str:
     """Read a file as UTF-8 text; Refusal if that cannot be done."""
     try:
         return Path(path).read_bytes().decode("utf-8-sig")
     except OSError as error:
         got = (error.strerror or "not readable").lower()
-        raise Refusal(Fault(where=path, got=got, wants="a CSV file that can be read", mend="Check the path.")) from None
+        raise Refusal(Fault(where=path, got=got, wants=wants, mend="Check the path.")) from None
     except UnicodeDecodeError:
-        raise Refusal(Fault(where=path, got="not UTF-8 text", wants="CSV in UTF-8")) from None
+        raise Refusal(Fault(where=path, got="not UTF-8 text", wants="text in UTF-8")) from None
 
 
 def read_table(

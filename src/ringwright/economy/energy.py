@@ -13,10 +13,19 @@ from ringwright.physics.position import solve
 from ringwright.physics.power import YarnPower, yarn_power
 from ringwright.physics.real import Array
 from ringwright.refusal import Fault, Refusal
+from ringwright.setting.choice import Choice
 from ringwright.setting.doff import Doff
 from ringwright.setting.problem import cop_shape, positions
 
-__all__ = ["Energy", "drawn_power", "energy_by_part", "frame_power", "require_steady", "time_weights"]
+__all__ = [
+    "Energy",
+    "drawn_power",
+    "energy_by_part",
+    "frame_power",
+    "outline_power",
+    "require_steady",
+    "time_weights",
+]
 
 SLICES = 121
 
@@ -64,7 +73,7 @@ def energy_by_part(doff: Doff, power: Power) -> Energy:
         "balloon in the air": yarn.balloon,
         "yarn on control ring": yarn.control_ring,
         "drawing the yarn in": doff.forces.winding_tension * places.yarn_speed,
-        "cop in the air": _package_power(doff, power, places.spindle_speed),
+        "cop in the air": outline_power(doff.choice, power, places.spindle_speed, places.foot_height),
     } | frame_power(power, places.spindle_speed)
     shafts = np.asarray(sum(at_shaft.values()), dtype=np.float64)
     return Energy(
@@ -101,7 +110,7 @@ def drawn_power(doff: Doff, power: Power, ratio: float = 1.0) -> float:
     few = slice(None, None, row)  # the cop's outline changes from stroke to stroke only
     speed = ratio * places.spindle_speed[few]
     share = weights.reshape(-1, row).sum(axis=1)
-    air = float(share @ _package_power(doff, power, speed, few))
+    air = float(share @ outline_power(doff.choice, power, speed, places.foot_height[few]))
     frame = sum(float(share @ part) for part in frame_power(power, speed).values())
     return (mean_yarn + air + frame) / power.efficiency
 
@@ -129,13 +138,12 @@ def _solved_yarn_power(doff: Doff) -> YarnPower:
     return yarn_power(given, solve(given.take(order), sweep=True).take(np.argsort(order)))
 
 
-def _package_power(doff: Doff, power: Power, speed: Array, which: slice = slice(None)) -> Array:
-    """Return the air's drag [W] on tube and cop, hairy where yarn is wound."""
-    tube, shape = doff.choice.frame.tube, cop_shape(doff.choice.frame)
+def outline_power(choice: Choice, power: Power, speed: Array, foot: Array) -> Array:
+    """Return the air's drag [W] on tube and cop, hairy where yarn is wound, at speeds [rad/s] and the strokes' feet."""
+    tube, shape = choice.frame.tube, cop_shape(choice.frame)
     heights = np.linspace(-tube.bare_bottom, shape.lift + tube.bare_top, SLICES)
-    foot = doff.places.foot_height[which]
     feet, index = np.unique(foot, return_inverse=True)
     outlines = profile(shape, feet[:, None], heights)[index]
     wound = (heights > 0) & (heights < foot[:, None] + shape.chase)
     hairs = np.where(wound, power.hairiness, 1.0)
-    return package_drag_power(outlines, heights, speed, doff.choice.air_density, hairs)
+    return package_drag_power(outlines, heights, speed, choice.air_density, hairs)

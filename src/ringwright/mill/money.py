@@ -66,6 +66,10 @@ class Money(Table):
         "time", "min", (0, 60), "standing time of the frame at each doff",
         default=3, origin="assumed", note="no mill reading",
     )  # fmt: skip
+    spinning_time_per_year: float = quantity_field(
+        "time", "h", (100, 8784), "time that a frame is manned in a year, doffs and small stops in it",
+        default=8000, origin="assumed", note="three shifts on some 350 days, less a little; no mill reading",
+    )  # fmt: skip
     tension_breaks_share: float = quantity_field(
         "share", "%", (0, 100), "share of the end breaks that follow the tension, with the settings as they are",
         default=50, origin="assumed", note="the others, of roving and drafting, follow the length spun; no source",

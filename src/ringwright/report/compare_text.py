@@ -23,6 +23,7 @@ SLIGHT = 0.1
 TENSION: dict[Kind, str] = {
     "frame": "ring, cop and rails set the balloon's height and the angle at which the yarn winds",
     "yarn": "a heavier or finer yarn makes another balloon, and rubs otherwise",
+    "yarn friction and drag": "friction on the traveller sets the balloon's pull, the air's drag its bow",
     "guide": "the guide's travel sets the balloon's height",
     "control ring": "a control ring holds the balloon in two short parts, which need less tension",
     "ring friction": "the yarn must pull the traveller against its friction on the ring",
@@ -41,6 +42,7 @@ WHY: dict[str, dict[Kind, str]] = {
     "room": {"frame": "gauge, ring and rails set how far the balloon may and does swing",
              "yarn": "a balloon of another yarn is drawn in otherwise",
              "guide": "the higher the balloon, the wider it swings",
+             "yarn friction and drag": "drag bows the balloon, the traveller's pull draws it in",
              "control ring": "without a control ring the balloon swings wider, with it less",
              "ring friction": "it gives the tension that draws the balloon in",
              "traveller": "its pull gives the tension that draws the balloon in",
@@ -109,7 +111,9 @@ def _differences(a: Choice, b: Choice) -> list[str]:
         ("guide above the rail", _q(a.frame.guide.height, "length", "mm"), _q(b.frame.guide.height, "length", "mm")),
         ("guide", _guide(a), _guide(b)),
         ("control ring", _control_ring(a), _control_ring(b)),
-        ("ring friction", f"{a.frame.ring.friction:g}", f"{b.frame.ring.friction:g}"),
+        ("ring friction", f"{a.frame.ring.friction:.3g}", f"{b.frame.ring.friction:.3g}"),
+        ("yarn friction", f"{a.yarn.traveller_friction:.3g}", f"{b.yarn.traveller_friction:.3g}"),
+        ("drag", f"{a.yarn.drag_coefficient:.3g}", f"{b.yarn.drag_coefficient:.3g}"),
         ("traveller", _q(a.traveller.mass, "mass", "mg"), _q(b.traveller.mass, "mass", "mg")),
         ("main speed", _q(a.setting.main_speed, "rotation", "rpm"), _q(b.setting.main_speed, "rotation", "rpm")),
     ]

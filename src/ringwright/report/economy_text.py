@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from textwrap import wrap
 
 from ringwright.economy import Cost, EconomicSpeed, Energy
-from ringwright.economy.counting import BreakStudy
+from ringwright.economy.costing import Costing
+from ringwright.economy.counting import BreakStudy, Counted
+from ringwright.economy.energy_sway import Sway, together
 from ringwright.mill import Mill, origin_of
 from ringwright.report.number import digits
 from ringwright.setting.choice import Choice
@@ -32,7 +34,7 @@ def head(choice: Choice, what: str) -> list[str]:
     return [f"{choice.frame.name}, {choice.yarn.name}: {what}", "=" * WIDTH, f"Main speed {speed}, traveller {mass}."]
 
 
-def energy_text(choice: Choice, energy: Energy, mill: Mill) -> str:
+def energy_text(choice: Choice, energy: Energy, mill: Mill, sways: tuple[Sway, ...] = ()) -> str:
     """Tell the power of one spindle by part, the energy of a kilogram, and which of it was computed."""
     means, per_mass, drawn = energy.means, energy.per_mass, energy.drawn
     total = sum(means.values())
@@ -61,8 +63,22 @@ def energy_text(choice: Choice, energy: Energy, mill: Mill) -> str:
         ),
         f"Of the whole, {digits(own, 0.1)} W rest on the mill's own figures in [mill.power]; while these are assumed,",
         "trust differences between settings more than the sum. Doff stops and the air plant are left out.",
+        *_sways(sways, sum(per_mass.values())),
     ]
     return _done(lines)
+
+
+def _sways(sways: tuple[Sway, ...], middle: float) -> list[str]:
+    """Say how far the energy of a kilogram moves with what nobody has read."""
+    if not sways:
+        return []
+    low, high = (digits(end / KWH, 0.01) for end in together(sways, middle))
+    lines = ["", f"{'How far the sum may sway, kWh/kg':<48}{'low':>8}{'high':>8}   range is"]
+    lines += [
+        f"  {one.name:<46}{digits(one.low / KWH, 0.01):>8}{digits(one.high / KWH, 0.01):>8}   {one.origin}"
+        for one in sways
+    ]
+    return [*lines, f"  {'all, if each goes its own way':<46}{low:>8}{high:>8}   computed"]
 
 
 def _tiny(value: float) -> str:
@@ -77,9 +93,10 @@ def _origin(name: str, mill: Mill) -> str:
     return f"computed; {key} {word}" if name in {"cop in the air", "motor and inverter"} else word
 
 
-def cost_text(choice: Choice, found: EconomicSpeed, mill: Mill, *, rate_given: bool) -> str:
+def cost_text(costing: Costing) -> str:
     """Tell the cost of a kilogram as set and at the speed that pays best, and what both rest on."""
-    money, word = mill.money, mill.money.currency
+    mill, found, choice = costing.mill, costing.found, costing.doff.choice
+    word = mill.money.currency
     a, b = found.as_set, found.best
     rpm = [show(v, "rotation", "rpm", 0) for v in (found.as_set_speed, found.best_speed)]
     lines = [*head(choice, "cost of a kilogram"), ""]
@@ -89,18 +106,46 @@ def cost_text(choice: Choice, found: EconomicSpeed, mill: Mill, *, rate_given: b
         name = {"spindle": "spindle's hour", "waste": "roving lost at breaks"}.get(part, part)
         values = "".join(f"{digits(getattr(c, part), 0.0001):>16}" for c in (a, b))
         lines.append(f"  {name:<38}{values}   computed")
-    lines += _work_rows(a, b, rate_given=rate_given)
-    lines += ["", *_advice(found, word), "", *_cost_grounds(mill, money.piecing_share)]
+    lines += _work_rows(a, b, _rate_origin(costing))
+    lines += ["", *_advice(found, word), *_counted_cost(costing), "", *_cost_grounds(mill, costing.counted)]
     return _done(lines)
 
 
-def _work_rows(a: Cost, b: Cost, *, rate_given: bool) -> list[str]:
-    origin = "given" if rate_given else "mill's general figure"
+def _rate_origin(costing: Costing) -> str:
+    if costing.counted is not None:
+        return "counted (measured), x model"
+    return "given, x model" if costing.rate_given else "mill's general figure, x model"
+
+
+def _counted_cost(costing: Costing) -> list[str]:
+    """Say what the counts make of the cost: their interval, and where the answer leaves them."""
+    counted, between = costing.counted, costing.between
+    if counted is None or between is None:
+        return []
+    low, high = (one.as_set.total for one in between)
+    speeds = " to ".join(show(v, "rotation", "rpm", 0) for v in sorted(one.best_speed for one in between))
+    span = f"{digits(counted.low, 0.1)} to {digits(counted.high, 0.1)}, 95 %"
+    costs = f"{digits(low, 0.0001)} to {digits(high, 0.0001)}"
+    lines = [
+        f"Breaks as set from {counted.origin}: {digits(counted.rate, 0.1)} per 1000 spindle hours ({span}).",
+        f"Over that interval a kilogram as set costs {costs}, and the speed that pays best is {speeds}.",
+    ]
+    if counted.slope is None:
+        lines.append("The counts tell no growth with tension: that is the m of strength tests, not measured.")
+    else:
+        lines.append(f"They grow with tension to the power {digits(counted.slope, 0.1)}, as counted.")
+    if costing.extrapolated and counted.slope is not None:
+        span = " to ".join(digits(in_unit(t, "force", "cN"), 0.1) for t in counted.span)
+        lines.append(f"Extrapolated: {' and '.join(costing.extrapolated)}; the counts span {span} cN at the triangle.")
+    return [line for one in lines for line in wrap(one, WIDTH)]
+
+
+def _work_rows(a: Cost, b: Cost, origin: str) -> list[str]:
     rows: list[tuple[str, list[float], float, str]] = [
         ("yarn of one spindle, g/h", [3.6e6 * c.production for c in (a, b)], 0.1, "computed"),
         ("power of one spindle, W", [c.power for c in (a, b)], 0.1, "computed"),
         ("energy of the frame, kWh/kg", [c.energy_per_mass / KWH for c in (a, b)], 0.01, "computed"),
-        ("breaks per 1000 spindle hours", [c.breaks_per_1000_spindle_hours for c in (a, b)], 0.1, f"{origin}, x model"),
+        ("breaks per 1000 spindle hours", [c.breaks_per_1000_spindle_hours for c in (a, b)], 0.1, origin),
         ("spindles for one piecer", [c.round.spindles for c in (a, b)], 10, "computed"),
         ("round of the piecer, min", [c.round.round_time / 60 for c in (a, b)], 1, "computed"),
         ("an end stays down, min", [c.round.time_down / 60 for c in (a, b)], 0.1, "computed"),
@@ -132,8 +177,10 @@ def _advice(found: EconomicSpeed, word: str) -> list[str]:
     return lines
 
 
-def _cost_grounds(mill: Mill, share: float) -> list[str]:
-    keys = [name for name in type(mill.money).model_fields if name != "currency"]
+def _cost_grounds(mill: Mill, counted: Counted | None) -> list[str]:
+    share = mill.money.piecing_share
+    unused = {"currency", "spinning_time_per_year"} | ({"breaks_per_1000_spindle_hours"} if counted else set())
+    keys = [name for name in type(mill.money).model_fields if name not in unused]
     assumed = [
         key for key in keys if origin_of(mill, f"money.{key}")[0] == "assumed" and getattr(mill.money, key) is not None
     ]
@@ -146,9 +193,10 @@ def _cost_grounds(mill: Mill, share: float) -> list[str]:
         )
     if assumed:
         lines += wrap(f"Assumed, not the mill's own readings: {', '.join(assumed)}.", WIDTH)
-    lines.append(
-        "Breaks follow the model of stress against strength: a ratio to the setting's rate, no promise of a rate."
-    )
+    if counted is None:
+        lines.append(
+            "Breaks follow the model of stress against strength: a ratio to the setting's rate, no promise of a rate."
+        )
     return lines
 
 
@@ -197,11 +245,17 @@ def _counted(study: BreakStudy, *, tried: bool) -> list[str]:
         f"Counted: {digits(breaks, 1)} breaks in {digits(hours, 1)} spindle hours.",
         (
             f"Rate as set by gamma-Poisson: {digits(study.base_rate, 0.1)} per 1000 spindle hours"
-            f" ({digits(low, 0.1)} to {digits(high, 0.1)}, 95 %), if breaks scatter by chance alone."
+            f" ({digits(low, 0.1)} to {digits(high, 0.1)}, 95 %), {_scatter_words(study.scatter)}."
         ),
     ]
     return lines + (_regressed(study, tried=tried) if study.regression else [
         "All counts stand at one tension: they fix the rate, not its growth with tension (m)."])  # fmt: skip
+
+
+def _scatter_words(scatter: float) -> str:
+    if not scatter > 1:  # also where too few counts tell it
+        return "if breaks scatter by chance alone"
+    return f"widened, as the counts scatter {digits(scatter, 0.1)} times more than chance"
 
 
 def _regressed(study: BreakStudy, *, tried: bool) -> list[str]:
