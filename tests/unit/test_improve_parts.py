@@ -15,7 +15,8 @@ from ringwright.improve.parts import Reach, axes_for, changes, fits, with_parts
 from ringwright.improve.refused import refuse_none
 from ringwright.improve.run import whole_doff
 from ringwright.improve.search import Found, every_pick, search, try_picks
-from ringwright.improve.tried import COARSE, SHAPES, Tried, bench_for, try_out
+from ringwright.improve.tried import COARSE, SHAPES, bench_for, try_out
+from ringwright.improve.watch import Watch
 from ringwright.judgement import rooms
 from ringwright.mill import TRAVELLER_MASSES, demo_mill_path, read_mill
 from ringwright.refusal import Refusal
@@ -109,18 +110,18 @@ def test_every_candidate_tried_keeps_the_rules_of_the_frame(bench):
 
 
 def test_a_search_stopped_by_hand_gives_what_was_found_by_then(bench):
-    def stop(_tried, _keeping):
-        raise KeyboardInterrupt
-
-    found = search(bench, axes_for(CHOICE, Reach()), stop)
+    told = []
+    watch = Watch(told.append, lambda: len(told) >= 1)
+    found = search(bench, axes_for(CHOICE, Reach()), watch)
     assert found.ended == "it was stopped by hand"
     assert len(found.picks) == len(found.tried.room) > 1
+    assert len(told) == 1
 
 
 def test_progress_is_told_after_every_lot(bench):
     told = []
-    found = search(bench, axes_for(CHOICE, FEW), lambda tried, keeping: told.append((tried, keeping)))
-    assert told[-1] == (len(found.picks), int(found.tried.keeps.sum()))
+    found = search(bench, axes_for(CHOICE, FEW), Watch(told.append))
+    assert told[-1] == f"{len(found.picks)} candidates tried, {int(found.tried.keeps.sum())} keep every limit"
 
 
 def test_the_answer_keeps_every_room_of_the_judgement_and_has_less_tension_for_the_same_yarn(answer):
@@ -199,7 +200,7 @@ def test_two_limits_that_fight_are_both_named(bench):
     room = np.full((2, len(SHAPES)), 1e-3)
     room[0, SHAPES.index("separator")] = -2e-3
     room[1, SHAPES.index("tube tip")] = -1e-3
-    fought = Tried(demands=tried.demands, asks=tried.asks, room=room)
+    fought = replace(tried, room=room)
     fighting = Found(axes=axes, picks=tuple(picks), tried=fought, weights=bench.weights, ended="")
     with pytest.raises(Refusal, match=r"a fight between the room to the separator and the room to the tube's tip"):
         refuse_none(fighting)

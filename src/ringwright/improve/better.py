@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from ringwright.economy.counting import Counted
 from ringwright.improve.answers import (
     Front,
     Relaxed,
@@ -20,13 +21,16 @@ from ringwright.improve.course import CourseStudy, study_course
 from ringwright.improve.drive import Drive, course_as_set
 from ringwright.improve.front import AGAINST, least_at
 from ringwright.improve.parts import Axis, Reach, axes_for, changes, with_parts
+from ringwright.improve.pricing import Pricing, pricing_for
 from ringwright.improve.refused import refuse_none, refuse_out_of_reach, told_lack
-from ringwright.improve.run import Priced, Run, flattest_course, priced, run_of, whole_doff
-from ringwright.improve.search import MOST, Found, Progress, search, try_picks
+from ringwright.improve.run import Priced, Run, cost_of, flattest_course, priced, run_of, whole_doff
+from ringwright.improve.search import MOST, Also, Found, search, try_picks
 from ringwright.improve.shape import Breach, shape_breaches
-from ringwright.improve.tried import bench_for
+from ringwright.improve.tried import Bench, bench_for
+from ringwright.improve.watch import NOBODY, Watch
 from ringwright.mill import Mill
 from ringwright.physics.outcome import Outcome
+from ringwright.physics.real import Array
 from ringwright.refusal import Fault, Refusal, nearest
 from ringwright.setting.choice import AS_SET, Choice, Trial, choose
 from ringwright.setting.doff import Doff, solve_doff
@@ -40,8 +44,10 @@ ENOUGH = 0.999
 """Share of the most production that counts as the most; the rest is given for less tension."""
 ALIKE = 1.01
 """Two answers within 1 % count as alike: the one that changes fewer parts is taken."""
-PRICED = 4
-"""Candidates whose cost is reckoned at most."""
+ALIKE_COST = 1.001
+"""Two costs within 0.1 % count as alike."""
+FEW = 4
+"""Candidates solved over the whole doff after a search that was stopped."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +67,10 @@ class Question:
     reach: Reach = field(default_factory=Reach)
     production: float | None = None
     most: int = MOST
+    counted: Counted | None = None
+    """The mill's own break counts, where a cost rests on them."""
+    with_fronts: bool = True
+    """Whether the trade-offs of production against tension, heat and cost are wanted too."""
 
     def __post_init__(self) -> None:
         if self.aim not in AIMS:
@@ -89,6 +99,8 @@ class PartsStudy:
     """Of the best parts, at their limits."""
     speed: float
     singles: tuple[Single, ...]
+    first: Run | None
+    """The first of the singles with the speeds set anew, where cost is sought."""
     fronts: tuple[Front, ...]
     relaxed: tuple[Relaxed, ...]
 
@@ -112,38 +124,67 @@ class PartsStudy:
         return tuple(axis for axis, step in self.changed if step in {0, len(axis.steps) - 1})
 
 
-def seek(question: Question, tell: Progress | None = None) -> PartsStudy:
-    """Seek better parts and speeds; ``tell`` hears of the progress, and KeyboardInterrupt ends the search early.
+def seek(question: Question, watch: Watch = NOBODY) -> PartsStudy:
+    """Seek better parts and speeds; the watcher hears of the progress and may end the search early.
 
     Raises Refusal where no candidate keeps every limit (naming two that fight), or the production is out of reach.
     """
     mill = question.mill
     choice = choose(mill, question.frame, question.yarn, question.trial)
     axes = axes_for(choice, question.reach)
-    found = search(bench_for(choice, mill.limits), axes, tell, question.most)
-    refuse_none(found)
     present = solve_doff(mill, question.frame, question.yarn, question.trial)
-    steady = bool(np.all(present.forces.outcome == Outcome.STEADY))
+    ground = priced(mill, present, question.counted) if question.aim == "cost" else None
+    bench = bench_for(choice, mill.limits)
+    found = search(bench, axes, watch, question.most, None if ground is None else _cheapest_of(bench, ground))
+    refuse_none(found)
     speed = _compared_at(question, found, present)
-    fine = _fine(choice, found, shortlist(found, speed), question)
-    ground = priced(mill, present) if question.aim == "cost" else None
-    number, best, study = _best(question, choice, fine, speed, ground)
+    coarse = None if ground is None else pricing_for(bench, ground.ground, course_as_set(choice.setting), found.tried)
+    watch.tell("solving the best candidates over the whole doff")
+    fine, pricing = _fine(choice, found, _worth_a_doff(question, found, speed, (coarse, watch)), question, ground)
+    prices = None if pricing is None else pricing.least(fine.tried)
+    watch.tell("setting the best candidates' speeds through the doff")
+    number, best, study = _best(question, choice, fine, speed, (ground, prices))
+    steady = bool(np.all(present.forces.outcome == Outcome.STEADY))
     as_set = run_of(present, course_as_set(choice.setting), mill.limits) if steady else None
+    singles = single_changes(found if prices is None else fine, speed, prices)
     return PartsStudy(
         question=question,
         axes=axes,
         found=found,
         as_set=ground.as_set(as_set, present) if ground is not None and as_set is not None else as_set,
         breaches=shape_breaches(present, mill.limits) if steady else (),
-        speeds_alone=_run(question, present, speed, ground)[0] if fine.tried.keeps[0] else None,
+        speeds_alone=_run(question, present, speed, ground) if fine.tried.keeps[0] else None,
         best=best,
         changed=changes(axes, fine.picks[number]),
         course=study,
         speed=speed,
-        singles=single_changes(found, speed),
-        fronts=fronts(fine),
-        relaxed=relaxed_limits(found, mill.limits, speed, by_production=question.aim != "tension"),
+        singles=singles,
+        first=_first(question, choice, axes, singles, (speed, ground)),
+        fronts=fronts(fine, pricing) if question.with_fronts else (),
+        relaxed=relaxed_limits(found, mill.limits, speed, question.aim, coarse),
     )
+
+
+def _cheapest_of(bench: Bench, ground: Priced) -> Also:
+    """Give what names the cheapest candidate of a search, priced all at once over the coarse doff."""
+
+    def cheapest(found: Found) -> tuple[int, ...]:
+        pricing = pricing_for(bench, ground.ground, course_as_set(bench.choice.setting), found.tried)
+        prices = pricing.least(found.tried)
+        return (int(np.argmin(prices)),) if np.isfinite(prices).any() else ()
+
+    return cheapest
+
+
+def _worth_a_doff(question: Question, found: Found, speed: float, asked: tuple[Pricing | None, Watch]) -> list[int]:
+    """Give the candidates to solve over the whole doff; of a search that was stopped, the few best only."""
+    pricing, watch = asked
+    prices = None if pricing is None else pricing.least(found.tried)
+    if not watch.stopped():
+        return shortlist(found, speed if question.with_fronts else None, prices)
+    tension = least_at(found.tried, found.weights, speed, AGAINST["tension"])
+    best = np.argsort(tension if prices is None else prices, kind="stable")[:FEW]
+    return sorted({0, int(np.argmax(found.speed)), *map(int, best)})
 
 
 def _compared_at(question: Question, found: Found, present: Doff) -> float:
@@ -163,43 +204,60 @@ def _compared_at(question: Question, found: Found, present: Doff) -> float:
     return float(min(speed, ENOUGH * most))
 
 
-def _fine(choice: Choice, found: Found, numbers: list[int], question: Question) -> Found:
-    """Solve the shortlist over the full doff; the present parts stay the first."""
+def _fine(
+    choice: Choice, found: Found, numbers: list[int], question: Question, ground: Priced | None
+) -> tuple[Found, Pricing | None]:
+    """Solve the shortlist over the full doff, with what it is priced by; the present parts stay the first."""
     bench = bench_for(choice, question.mill.limits, FINE)
     picks = [found.picks[number] for number in numbers]
     tried = try_picks(bench, found.axes, picks)
     fine = Found(axes=found.axes, picks=tuple(picks), tried=tried, weights=bench.weights, ended=found.ended)
     refuse_none(fine)
-    return fine
+    if ground is None:
+        return fine, None
+    return fine, pricing_for(bench, ground.ground, course_as_set(choice.setting), tried)
 
 
 def _best(
-    question: Question, choice: Choice, fine: Found, speed: float, ground: Priced | None
+    question: Question, choice: Choice, fine: Found, speed: float, asked: tuple[Priced | None, Array | None]
 ) -> tuple[int, Run, CourseStudy]:
     """Take the best of the shortlist: the number, its run, and the study of its course."""
-    least = least_at(fine.tried, fine.weights, min(speed, ENOUGH * float(fine.speed.max())), AGAINST["tension"])
-    numbers = [plainest(fine, least, ALIKE)]
-    if ground is not None:
-        numbers += [int(number) for number in np.argsort(least, kind="stable")[:PRICED] if np.isfinite(least[number])]
+    ground, prices = asked
+    if prices is None:
+        at = min(speed, ENOUGH * float(fine.speed.max()))
+        prices = least_at(fine.tried, fine.weights, at, AGAINST["tension"])
+        numbers = [plainest(fine, prices, ALIKE)]
+    else:
+        numbers = [plainest(fine, prices, ALIKE_COST), int(np.argmin(prices))]
     runs = []
     for number in dict.fromkeys(numbers):
         doff = whole_doff(question.mill, with_parts(choice, fine.axes, fine.picks[number]))
-        run, study = _run(question, doff, speed, ground)
-        runs.append((number, run, study))
-    if ground is None:
-        return runs[0]
-    cheapest = min(run.cost.total for _, run, _ in runs if run.cost is not None)
-    alike = [one for one in runs if one[1].cost is not None and one[1].cost.total <= cheapest * (1 + (ALIKE - 1) / 10)]
-    return min(alike, key=lambda one: len(changes(fine.axes, fine.picks[one[0]])))
+        runs.append((number, _run(question, doff, speed, ground), doff))
+    cheapest = min(cost_of(run) for _, run, _ in runs)
+    number, run, doff = next(one for one in runs if len(runs) == 1 or cost_of(one[1]) <= ALIKE_COST * cheapest)
+    return number, run, study_course(doff, question.mill.limits, question.drive)
 
 
-def _run(question: Question, doff: Doff, speed: float, ground: Priced | None) -> tuple[Run, CourseStudy]:
+def _first(
+    question: Question, choice: Choice, axes: tuple[Axis, ...], singles: tuple[Single, ...],
+    asked: tuple[float, Priced | None],
+) -> Run | None:  # fmt: skip
+    """Run the first change alone over the whole doff, where its worth is asked in money."""
+    speed, ground = asked
+    if ground is None or not singles:
+        return None
+    first = singles[0]
+    pick = tuple(first.step if axis is first.axis else axis.present for axis in axes)
+    return _run(question, whole_doff(question.mill, with_parts(choice, axes, pick)), speed, ground)
+
+
+def _run(question: Question, doff: Doff, speed: float, ground: Priced | None) -> Run:
     """Run a doff as the aim wants it: at its limits, at the least tension for a mean speed, or at the least cost."""
     limits, drive = question.mill.limits, question.drive
-    study = study_course(doff, limits, drive)
     if ground is not None:
-        return ground.cheapest(doff, study.best, limits, drive), study
+        return ground.cheapest(doff, limits, drive)
     if question.aim == "tension":
         course = flattest_course(doff, limits, drive, speed)
-        return run_of(doff, course or study.best, limits), study
-    return run_of(doff, study.best, limits), study
+        if course is not None:
+            return run_of(doff, course, limits)
+    return run_of(doff, study_course(doff, limits, drive).best, limits)

@@ -10,6 +10,7 @@ linear bounds, so what is found there is the least; over the places the first gr
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -17,7 +18,7 @@ import numpy.typing as npt
 from ringwright.improve.drive import Drive, SpeedCourse
 from ringwright.physics.real import Array
 
-__all__ = ["Road", "quickest"]
+__all__ = ["Road", "drivable", "quickest"]
 
 SPEEDS, FREE_SPEEDS, FINE_SPEEDS, FINE_SHARES = 64, 40, 13, 5
 ROUNDS, SHRINK = 16, 0.6
@@ -78,6 +79,15 @@ class Road:
         climbs = np.minimum.accumulate((tops - speeds[:, None]) / (knots - start), axis=1)
         climbs = np.concatenate((np.full((len(speeds), 1), np.inf), climbs), axis=1)
         return np.asarray(climbs[:, np.searchsorted(knots, ends, side="right")], dtype=np.float64)
+
+
+def drivable(road: Road, course: SpeedCourse) -> bool:
+    """Say whether the drive can follow a course under the envelope."""
+    steps = pairwise(zip(course.shares, course.speeds, strict=True))
+    return min(course.speeds) >= road.drive.least and all(
+        np.isfinite(road.line_time(share, np.array([speed]), np.array([end]), np.array([then]))).all()
+        for (share, speed), (end, then) in steps
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

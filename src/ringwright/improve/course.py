@@ -19,7 +19,7 @@ from ringwright.refusal import Fault, Refusal
 from ringwright.setting.doff import Doff
 from ringwright.units import show
 
-__all__ = ["RELAXED", "CourseStudy", "Hold", "Relaxation", "best_course", "in_steps", "slower", "study_course"]
+__all__ = ["RELAXED", "CourseStudy", "Hold", "Relaxation", "best_course", "in_steps", "rounded", "study_course"]
 
 RELAXED = 0.05
 """Share by which each limit is relaxed to see what it would pay."""
@@ -178,9 +178,10 @@ def _floor(speed: float, drive: Drive) -> float:
     return max(float(np.floor(speed / SPEED_STEP + ROUNDING)) * SPEED_STEP, drive.least)
 
 
-def slower(course: SpeedCourse, ratio: float, drive: Drive) -> SpeedCourse:
-    """Slow a course down as a whole, in steps of 10 rpm, rounded down."""
-    return _told(replace(course, speeds=tuple(ratio * speed for speed in course.speeds)), drive)
+def rounded(course: SpeedCourse, drive: Drive) -> SpeedCourse:
+    """Tell a course in steps of 0.1 % of the doff and 10 rpm, its speeds rounded down where they stand."""
+    shares = _stepped(course.shares, as_setting=drive.corners == 0)
+    return _told(replace(course, shares=shares), drive)
 
 
 def _told(course: SpeedCourse, drive: Drive) -> SpeedCourse:

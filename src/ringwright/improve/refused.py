@@ -8,6 +8,7 @@ import numpy as np
 
 from ringwright.improve.search import Found
 from ringwright.improve.tried import NONE, SHAPES
+from ringwright.improve.watch import STOPPED
 from ringwright.refusal import Fault, Refusal
 from ringwright.units import show
 
@@ -40,7 +41,11 @@ def refuse_none(found: Found) -> None:
         one, other = (_WORDS[SHAPES[int(column)]] for column in pairs[0])
         got = f"a fight between {one} and {other}: no one of {count} candidates keeps both"
     wants = "a reach of the parts within which one candidate keeps every limit"
-    raise Refusal(Fault(where="the search over the parts", got=got, wants=wants, mend=mend))
+    stopped = found.ended == STOPPED
+    if stopped:
+        mend = f"It was stopped early; let it run on. {mend}"
+    where = f"the search over the parts{', stopped early,' if stopped else ''}"
+    raise Refusal(Fault(where=where, got=got, wants=wants, mend=mend))
 
 
 def told_lack(found: Found, number: int) -> tuple[str, ...]:

@@ -12,13 +12,16 @@ import numpy as np
 from ringwright.improve.front import AGAINST, least_at, mean_speed
 from ringwright.improve.parts import Axis, Pick, fits, with_parts
 from ringwright.improve.tried import Bench, Tried, join, try_out
+from ringwright.improve.watch import NOBODY, STOPPED, Watch
 from ringwright.physics.real import Array
 
-__all__ = ["MOST", "Found", "Progress", "every_pick", "keepers", "search", "singles", "try_picks"]
+__all__ = ["MOST", "Also", "Found", "every_pick", "keepers", "search", "singles", "try_picks"]
 
 MOST = 1500
 """Candidates after which the search ends in any case."""
 LOT = 48
+LOTS = 2
+"""Lots between two questions to the watcher, for two processors."""
 LEVELS = (0.94, 0.97, 1.0)
 """Productions, as shares of the most found, at which the best candidates are kept."""
 TOGETHER = (
@@ -32,8 +35,8 @@ TOGETHER = (
 )
 """Parts that are moved together, because moving one alone often breaks a limit that the other mends."""
 
-Progress = Callable[[int, int], None]
-"""Told after every lot: candidates tried, and the number among them that keep every limit of shape."""
+Also = Callable[["Found"], Sequence[int]]
+"""Names further candidates to go on from, such as the cheapest."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,31 +55,34 @@ class Found:
         return np.where(self.tried.keeps, mean_speed(self.tried.envelope(), self.weights), 0.0)
 
 
-def search(bench: Bench, axes: tuple[Axis, ...], tell: Progress | None = None, most: int = MOST) -> Found:
-    """Search the parts from where they are; KeyboardInterrupt ends it with what was found by then."""
+def search(
+    bench: Bench, axes: tuple[Axis, ...], watch: Watch = NOBODY, most: int = MOST, also: Also | None = None
+) -> Found:
+    """Search the parts from where they are; the watcher may end it with what was found by then.
+
+    ``also`` names candidates to go on from beside those of most production, least tension and least heat.
+    """
     start = tuple(axis.present for axis in axes)
-    alone = [pick for pick in singles(axes, start) if fits(with_parts(bench.choice, axes, pick).frame)]
-    picks, tried = [start, *alone], try_picks(bench, axes, [start, *alone])
-    asked = set(picks)
-    ended = "no neighbour of the best candidates is better"
-    try:
-        while True:
-            found = Found(axes=axes, picks=tuple(picks), tried=tried, weights=bench.weights, ended=ended)
-            fresh = _fresh(found, asked, bench)
-            if not fresh:
-                return found
-            if len(picks) + len(fresh) > most:
-                ended = f"{len(picks)} candidates were tried, the most that were asked for"
-                break
-            for at in range(0, len(fresh), LOT * 4):
-                lot = fresh[at : at + LOT * 4]
-                tried = join(tried, try_picks(bench, axes, lot))
-                picks += lot
-                if tell is not None:
-                    tell(len(picks), int(tried.keeps.sum()))
-    except KeyboardInterrupt:
-        ended = "it was stopped by hand"
-    return Found(axes=axes, picks=tuple(picks), tried=tried, weights=bench.weights, ended=ended)
+    picks = [start]
+    fresh = [pick for pick in singles(axes, start) if fits(with_parts(bench.choice, axes, pick).frame)]
+    tried, asked = try_picks(bench, axes, picks), {start, *fresh}
+
+    def so_far(ended: str) -> Found:
+        return Found(axes=axes, picks=tuple(picks), tried=tried, weights=bench.weights, ended=ended)
+
+    while fresh:
+        for at in range(0, len(fresh), LOT * LOTS):
+            if watch.stopped():
+                return so_far(STOPPED)
+            lot = fresh[at : at + LOT * LOTS]
+            tried = join(tried, try_picks(bench, axes, lot))
+            picks += lot
+            watch.tell(f"{len(picks)} candidates tried, {int(tried.keeps.sum())} keep every limit")
+        found = so_far("no neighbour of the best candidates is better")
+        fresh = _fresh(found, asked, bench, () if also is None else also(found))
+        if len(picks) + len(fresh) > most:
+            return so_far(f"{len(picks)} candidates were tried, the most that were asked for")
+    return so_far("no neighbour of the best candidates is better")
 
 
 def try_picks(bench: Bench, axes: tuple[Axis, ...], picks: Sequence[Pick]) -> Tried:
@@ -122,9 +128,11 @@ def keepers(found: Found) -> list[int]:
     return sorted(best)
 
 
-def _fresh(found: Found, asked: set[Pick], bench: Bench) -> list[Pick]:
+def _fresh(found: Found, asked: set[Pick], bench: Bench, also: Sequence[int]) -> list[Pick]:
     """Give the neighbours of the keepers that were not tried yet and fit the frame, and note them as asked."""
-    near = {pick for number in keepers(found) for pick in _neighbours(found.axes, found.picks[number])} - asked
+    near = {
+        pick for number in {*keepers(found), *also} for pick in _neighbours(found.axes, found.picks[number])
+    } - asked
     asked |= near
     return [pick for pick in sorted(near) if fits(with_parts(bench.choice, found.axes, pick).frame)]
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 import numpy.typing as npt
 
+from ringwright.economy.breaks import strength_of
 from ringwright.improve.demand import Demand, Spun, demands
 from ringwright.judgement.inside import tip_height
 from ringwright.mill import Limit
@@ -16,7 +17,7 @@ from ringwright.physics.outcome import Outcome
 from ringwright.physics.position import Positions, Solutions, solve, threads
 from ringwright.physics.rails import rail_height
 from ringwright.physics.real import Array
-from ringwright.physics.spinning_angle import angle_to_vertical, triangle_tension
+from ringwright.physics.spinning_angle import TriangleTension, angle_to_vertical, triangle_tension
 from ringwright.physics.traveller_speed import rubbing_speed
 from ringwright.setting.choice import Choice
 from ringwright.setting.places import Places, Sampling, lay_out
@@ -57,13 +58,17 @@ class Tried:
     """Candidates solved over a coarse doff, c of them.
 
     ``asks`` holds for each limit the most of each stroke, per power of the speed (c, strokes). ``room`` (c, 5) is the
-    room [m] to each limit of shape, in the order of SHAPES, at least 0 where it is kept.
+    room [m] to each limit of shape, in the order of SHAPES, at least 0 where it is kept. ``counting_tension`` (c,
+    strokes) is the tension of each stroke that counts for breaks, the root of the mean of T^m over its yarn, per square
+    of the speed; ``yarn_power`` (c, strokes) the mean power that the winding yarn takes, per cube of the speed.
     """
 
     demands: tuple[Demand, ...]
     """Kinds, powers and limits; their own values are not used."""
     asks: tuple[Array, ...]
     room: Array
+    counting_tension: Array
+    yarn_power: Array
 
     @property
     def keeps(self) -> npt.NDArray[np.bool_]:
@@ -134,7 +139,8 @@ def _tried(bench: Bench, candidates: Sequence[Choice]) -> Tried:
     solved = solve(_side_by_side(asked), sweep=True)
     guide = np.stack([place.guide_height for place in places], axis=1).ravel()
     diameters = np.array([0.0 if c.frame.control_ring is None else c.frame.control_ring.diameter for c in candidates])
-    spun = _spun(bench, solved, guide, np.tile(diameters, len(bench.places)))
+    triangle = _triangle(bench, solved, guide)
+    spun = _spun(bench, solved, triangle.most, np.tile(diameters, len(bench.places)))
     held = demands(spun, bench.choice.frame, bench.choice.yarn, bench.limits)
     steady = (solved.outcome == Outcome.STEADY).reshape(-1, count).all(axis=0)
     columns = (
@@ -148,7 +154,29 @@ def _tried(bench: Bench, candidates: Sequence[Choice]) -> Tried:
         demands=tuple(replace(demand, per_speed=np.zeros(0)) for demand in held),
         asks=tuple(_by_stroke(demand.per_speed, bench.row, count) for demand in held),
         room=np.stack(columns, axis=1),
+        counting_tension=_counting(bench, triangle.mean / spun.spindle_speed**2, count),
+        yarn_power=_by_stroke_mean(_pull(bench, solved) / spun.spindle_speed**2, bench.row, count),
     )
+
+
+def _triangle(bench: Bench, solved: Solutions, guide: Array) -> TriangleTension:
+    frame = bench.choice.frame
+    lean = angle_to_vertical(frame.guide.nip_offset, frame.guide.nip_height - guide)
+    return triangle_tension(solved.guide_tension, solved.guide_angle, lean, frame.guide.friction)
+
+
+def _counting(bench: Bench, tension: Array, count: int) -> Array:
+    """Root of the mean of tension^m over each stroke, with the m of the yarn's strength; nan without a balloon."""
+    yarn = bench.choice.yarn
+    shape = strength_of(yarn.strength, yarn.strength_cv).shape
+    scale = float(np.nanmax(tension)) if np.isfinite(tension).any() else 1.0
+    return scale * _by_stroke_mean((tension / scale) ** shape, bench.row, count) ** (1 / shape)
+
+
+def _pull(bench: Bench, solved: Solutions) -> Array:
+    """Torque of the winding yarn on the spindle [N m]."""
+    wound = np.repeat(bench.places.winding_diameter, solved.winding_tension.size // len(bench.places))
+    return np.asarray(solved.winding_tension * wound / 2, dtype=np.float64)
 
 
 def join(one: Tried, other: Tried) -> Tried:
@@ -156,7 +184,10 @@ def join(one: Tried, other: Tried) -> Tried:
     return Tried(
         demands=one.demands,
         asks=tuple(np.concatenate(pair) for pair in zip(one.asks, other.asks, strict=True)),
-        room=np.concatenate((one.room, other.room)),
+        **{
+            name: np.concatenate((getattr(one, name), getattr(other, name)))
+            for name in ("room", "counting_tension", "yarn_power")
+        },
     )
 
 
@@ -164,15 +195,17 @@ def _by_stroke(values: Array, row: int, count: int) -> Array:
     return np.asarray(np.fmax.reduce(values.reshape(-1, row, count), axis=1).T, dtype=np.float64)
 
 
-def _spun(bench: Bench, solved: Solutions, guide: Array, ring_diameters: Array) -> Spun:
+def _by_stroke_mean(values: Array, row: int, count: int) -> Array:
+    return np.asarray(values.reshape(-1, row, count).mean(axis=1).T, dtype=np.float64)
+
+
+def _spun(bench: Bench, solved: Solutions, triangle_most: Array, ring_diameters: Array) -> Spun:
     frame, count = bench.choice.frame, solved.guide_tension.size // len(bench.places)
-    lean = angle_to_vertical(frame.guide.nip_offset, frame.guide.nip_height - guide)
     traveller = np.repeat(bench.places.traveller_speed, count)
-    triangle = triangle_tension(solved.guide_tension, solved.guide_angle, lean, frame.guide.friction)
     return Spun(
         spindle_speed=np.repeat(bench.places.spindle_speed, count),
         traveller_speed=traveller,
-        triangle_tension=triangle.most,
+        triangle_tension=triangle_most,
         winding_tension=solved.winding_tension,
         traveller_heat=frame.ring.friction * solved.ring_force * rubbing_speed(traveller, frame.ring.diameter),
         control_ring_force=solved.control_ring_force,
