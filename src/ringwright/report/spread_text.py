@@ -26,11 +26,18 @@ def spread_text(study: SpreadStudy) -> str:
     lines = [*head(study.choice, "how sure the results are"), ""]
     lines.append(f"{'Input':<34}{'value':>12}   {'19 times in 20':<26}said by")
     lines += [_input_line(one) for one in study.inputs]
+    lines += [
+        "  The fitted ones hang together as the fit says (Gaussian copula), and are ranked as one."
+        for group in study.groups
+        if len(group) > 1
+    ]
     lines += ["", f"{'Result through the doff':<54}{'middle':>10}   95 % interval"]
     for result, value, (low, high) in zip(RESULTS, study.middle, study.interval(), strict=True):
         ends = " to ".join(_shown(v, result) for v in (low, high))
         lines.append(f"  {result.name:<52}{_shown(value, result):>10}   {ends}")
     lines += ["", f"Computed from {doffs} doffs of 200 places, drawn so as to fill the spreads evenly (Sobol points)."]
+    if doffs < study.asked:
+        lines.append(f"Ended by hand: {doffs} of {study.asked} doffs were solved, and nothing can be ranked from them.")
     if study.unsteady:
         share = digits(100 * study.unsteady / doffs, 0.1)
         lines.append(
@@ -50,6 +57,8 @@ def _input_line(one: Input) -> str:
 
 
 def _ranking(study: SpreadStudy) -> list[str]:
+    if study.values.shape[1] < study.asked:
+        return []
     if all(found is None for found in study.ranking):
         return ["No ranking: too few of the doffs drawn have a steady balloon throughout. Draw more with --doffs."]
     lines = [] if not study.unsteady else ["The ranking looks only at those draws whose doffs all spin."]
@@ -60,7 +69,7 @@ def _ranking(study: SpreadStudy) -> list[str]:
         order = np.argsort(-found.total)
         lines.append(f"  {result.name}")
         lines += [
-            f"    {study.inputs[i].key:<32}{digits(min(100.0, 100 * float(found.total[i])), 1):>5} %"
+            f"    {_short(study.ranked[i]):<32}{digits(min(100.0, 100 * float(found.total[i])), 1):>5} %"
             f"  (s.e. {digits(100 * float(found.total_error[i]), 1)} %)"
             for i in order[:4]
             if found.total[i] > SEEN
@@ -74,7 +83,10 @@ def _ranking(study: SpreadStudy) -> list[str]:
 def _most(study: SpreadStudy) -> str:
     """Name the input with the largest share in the tension at the triangle."""
     found = study.ranking[0]
-    return study.inputs[int(np.argmax(found.total))].key if found is not None else ""
+    if found is None:
+        return ""
+    best = int(np.argmax(found.total))
+    return study.ranked[best] if len(study.groups[best]) == 1 else "more tensions and fit again"
 
 
 def ranking_chart(study: SpreadStudy) -> str:
@@ -92,7 +104,7 @@ def ranking_chart(study: SpreadStudy) -> str:
         y += step
         for i in np.argsort(-found.total)[:4]:
             if found.total[i] > SEEN:
-                parts += _bar(study.inputs[int(i)].key, found, int(i), (left, width, y))
+                parts += _bar(_short(study.ranked[int(i)]), found, int(i), (left, width, y))
                 y += step
         y += 8
     if not rows:
@@ -103,6 +115,11 @@ def ranking_chart(study: SpreadStudy) -> str:
         )
         y += 30
     return svg.figure((width, y), "Shares of the variance by input.", parts)
+
+
+def _short(name: str) -> str:
+    """Shorten the names of inputs that were fitted together, so that they fit beside a bar."""
+    return name if ", " not in name else "the fitted ones together"
 
 
 def _bar(name: str, found: Indices, i: int, place: tuple[float, float, float]) -> list[str]:

@@ -7,16 +7,18 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.special import ndtri
+from scipy.special import ndtri, stdtrit
 
 from ringwright.mill import origin_of
 from ringwright.mill.spread import read_spread
 from ringwright.mill.table import Entry, Table, number_at, stated_at
 from ringwright.physics.real import Array
 from ringwright.refusal import Fault, Refusal
+from ringwright.uncertainty.calibration import PARAMETERS
 
 if TYPE_CHECKING:
     from ringwright.setting.choice import Choice
+    from ringwright.uncertainty.kept import KeptFit
 
 __all__ = ["Input", "inputs_of", "moves_places", "with_values"]
 
@@ -54,25 +56,38 @@ class Input:
     low: float
     high: float
     origin: str
+    log_error: float = 0.0
+    """Standard error of the value's logarithm where it was fitted; else nought."""
+    freedom: int = 0
+    """Readings to spare of the fit."""
+    bounds: tuple[float, float] = (-np.inf, np.inf)
+    """What no sample may pass: the range in which a fitted value was sought."""
 
     def at(self, chance: Array) -> Array:
-        """Give the value below which it lies with a chance: half a bell to either side of the value."""
-        z = ndtri(np.clip(chance, TAIL, 1 - TAIL))
+        """Give the value below which it lies with a chance: half a bell to either side of the value.
+
+        A fitted value's logarithm follows Student's law, as its interval does.
+        """
+        kept = np.clip(chance, TAIL, 1 - TAIL)
+        if self.log_error:
+            drawn = self.value * np.exp(stdtrit(self.freedom, kept) * self.log_error)
+            return np.asarray(np.clip(drawn, *self.bounds), dtype=np.float64)
+        z = ndtri(kept)
         sides = np.where(z < 0, self.value - self.low, self.high - self.value)
         return np.asarray(self.value + sides * z / float(ndtri(0.975)), dtype=np.float64)
 
 
-def inputs_of(choice: Choice) -> list[Input]:
+def inputs_of(choice: Choice, fitted: KeptFit | None = None) -> list[Input]:
     """List the inputs of a choice that are not sure.
 
-    Spreads of the mill's file come first; then the ring's own lowest and highest friction; then, for frictions and
-    drag that nobody has measured, spreads that are assumed here and say so.
+    Values of a fit come first, with their errors; then spreads of the mill's file; then the ring's own lowest and
+    highest friction; then, for frictions and drag that nobody has measured, spreads that are assumed here and say so.
     """
-    found: dict[str, Input] = {}
+    found: dict[str, Input] = {} if fitted is None else _fitted(choice, fitted)
     for part, entry in _entries(choice).items():
         for key, text in entry.spread.items():
             field = stated_at(type(entry), key)
-            if field is not None:
+            if field is not None and f"{part}.{key}" not in found:
                 found[f"{part}.{key}"] = _input(entry, part, key, read_spread(text, field), "the mill's file")
     ring = choice.frame.ring
     if "frame.ring.friction" not in found and ring.friction_low < ring.friction_high:
@@ -85,6 +100,20 @@ def inputs_of(choice: Choice) -> list[Input]:
         if full not in found and value is not None and origin_of(entry, key)[0] != "measured":
             found[full] = _input(entry, part, key, (low * value, high * value), "assumed")
     return list(found.values())
+
+
+def _fitted(choice: Choice, fitted: KeptFit) -> dict[str, Input]:
+    """Give the inputs of a fit whose values stand in the choice; one that is tried otherwise is left out."""
+    found = {}
+    ranges = {parameter.name: (parameter.low, parameter.high) for parameter in PARAMETERS}
+    rows = zip(fitted.names, fitted.keys, fitted.values, fitted.log_errors, fitted.interval(), strict=True)
+    for name, full, value, error, ends in rows:
+        part, _, key = full.partition(".")
+        entry = _entries(choice)[part]
+        if abs((number_at(entry, key) or 0.0) - value) <= 1e-9 * value:
+            one = _input(entry, part, key, (float(ends[0]), float(ends[1])), fitted.words)
+            found[full] = replace(one, log_error=float(error), freedom=fitted.freedom, bounds=ranges[name])
+    return found
 
 
 def _entries(choice: Choice) -> dict[str, Entry]:

@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 
-from ringwright.refusal import Fault, Refusal
+import numpy as np
+
+from ringwright.physics.real import Array
+from ringwright.refusal import Fault, Refusal, nearest
 from ringwright.uncertainty.calibration import Calibration
 from ringwright.units import in_unit
 
-__all__ = ["calibration_toml", "keep", "place_to_keep"]
+__all__ = ["LATEST", "calibration_toml", "find_fit", "keep", "place_to_keep"]
+
+LATEST = "latest"
+"""The word for the fit with the last date."""
+FOLDER = "calibration"
 
 
 def place_to_keep(mill: str, name: str, date: str, *, replace: bool) -> Path:
@@ -17,12 +25,37 @@ def place_to_keep(mill: str, name: str, date: str, *, replace: bool) -> Path:
 
     Raises Refusal if it is there already and is not to be replaced.
     """
-    where = Path(mill)
-    file = (where if where.is_dir() else where.parent) / "calibration" / f"{name}-{date}.toml"
+    file = _folder(mill) / f"{name}-{date}.toml"
     if file.exists() and not replace:
         mend = "Add --replace to write over it, or --no-keep to look only."
         raise Refusal(Fault(where=str(file), got="there already", wants="a new file", mend=mend))
     return file
+
+
+def _folder(mill: str) -> Path:
+    where = Path(mill)
+    return (where if where.is_dir() else where.parent) / FOLDER
+
+
+def find_fit(mill: str, name: str, asked: str) -> Path:
+    """Give the file of a fit of FRAME-YARN kept beside a mill: the latest, that of a date, or a file named as such.
+
+    Raises Refusal with the fits that there are.
+    """
+    if asked.endswith(".toml"):
+        return Path(asked)
+    dated = re.compile(re.escape(name) + r"-(\d{4}-\d\d-\d\d)\.toml")
+    there = {found[1]: file for file in sorted(_folder(mill).glob("*.toml")) if (found := dated.fullmatch(file.name))}
+    if not there:
+        mend = "Fit and keep one with: ringwright calibrate"
+        wants = f"a date of a fit of {name} kept in {_folder(mill)}"
+        raise Refusal(Fault(where="--fit", got=f'"{asked}", where none is kept', wants=wants, mend=mend))
+    if asked == LATEST:
+        return there[max(there)]
+    if asked not in there:
+        wants = f"{LATEST}, the date of a kept fit, or a fit's file"
+        raise Refusal(Fault(where="--fit", got=f'"{asked}"', wants=wants, mend=nearest(asked, [LATEST, *there])))
+    return there[asked]
 
 
 def keep(file: Path, text: str) -> None:
@@ -43,7 +76,7 @@ def calibration_toml(found: Calibration, date: str, source: str) -> str:
     choice, fit = found.choice, found.fit
     name = f"{choice.frame.name}-{choice.yarn.name}"
     lines = [
-        "# Fitted by ringwright calibrate. Nothing reads this back: to use a value, write it into the mill's file.",
+        "# Fitted by ringwright calibrate; other commands use it with --fit. The mill's files stay as they are.",
         f"[calibration.{_quoted(name)}]",
         f"frame = {_quoted(choice.frame.name)}",
         f"yarn = {_quoted(choice.yarn.name)}",
@@ -51,6 +84,7 @@ def calibration_toml(found: Calibration, date: str, source: str) -> str:
         f"readings_file = {_quoted(Path(source).name)}",
         f"scatter_cN = {_number(in_unit(fit.scatter, 'force', 'cN'))}",
         f"readings_to_spare = {fit.freedom}",
+        f"correlation_of_logarithms = [{', '.join(_row(row) for row in fit.correlation)}]",
         f"not_told_apart = [{', '.join(_quoted(f'{a} and {b}') for a, b, _ in fit.not_told_apart())}]",
         f"ran_to_the_edge = [{', '.join(_quoted(name) for name in fit.at_edge)}]",
     ]
@@ -63,6 +97,7 @@ def calibration_toml(found: Calibration, date: str, source: str) -> str:
             f"before = {_number(found.before[i])}",
             f"value = {_number(fit.values[i])}",
             f"standard_error = {_number(fit.standard_errors[i])}",
+            f"log_standard_error = {_number(float(np.sqrt(fit.log_covariance[i, i])))}",
             f"interval_95 = [{_number(low)}, {_number(high)}]",
         ]
     if found.held:
@@ -89,6 +124,10 @@ def _readings(found: Calibration, name: str) -> list[str]:
         if reading.speed is not None:
             lines.append(f"speed_rpm = {_number(in_unit(reading.speed, 'rotation', 'rpm'))}")
     return lines
+
+
+def _row(values: Array) -> str:
+    return f"[{', '.join(_number(value) for value in values)}]"
 
 
 def _number(value: float) -> str:

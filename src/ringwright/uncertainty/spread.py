@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
 from ringwright.economy.breaks import strength_of
+from ringwright.improve.watch import NOBODY, Watch
 from ringwright.physics.near import Model, model, solve_near
 from ringwright.physics.position import Positions, Solutions
 from ringwright.physics.real import Array
@@ -18,7 +19,8 @@ from ringwright.setting.choice import Choice
 from ringwright.setting.places import Places, Sampling, lay_out
 from ringwright.setting.problem import doff_problem, positions, wall
 from ringwright.uncertainty.inputs import Input, inputs_of, moves_places, with_values
-from ringwright.uncertainty.ranking import Design, Indices, design, indices
+from ringwright.uncertainty.kept import KeptFit
+from ringwright.uncertainty.ranking import Design, Groups, Indices, bound_together, design, indices
 
 __all__ = ["RESULTS", "Result", "SpreadStudy", "sampled_results", "study_spread"]
 
@@ -56,14 +58,23 @@ class SpreadStudy:
 
     choice: Choice
     inputs: tuple[Input, ...]
+    groups: Groups
+    """Numbers of the inputs that are ranked as one."""
     values: Array
     """(results, doffs), nan where some place of the doff has no steady balloon."""
     middle: Array
     """(results,) with every input at its own value."""
     unsteady: int
     """How many of the doffs have a place without a steady balloon."""
+    asked: int
+    """Doffs that the study was to have; fewer were solved if it was ended early."""
     ranking: tuple[Indices | None, ...]
     """For each result; None if too few rows of the design spin throughout, or nothing varies."""
+
+    @property
+    def ranked(self) -> tuple[str, ...]:
+        """Names of what is ranked: an input's key, or those of inputs that hang together."""
+        return tuple(", ".join(self.inputs[number].key for number in group) for group in self.groups)
 
     def interval(self, chance: float = 0.95) -> Array:
         """Give the ends (results, 2) between which each result lies with the chance, among steady doffs."""
@@ -71,44 +82,64 @@ class SpreadStudy:
         return np.asarray(np.nanquantile(self.values, ends, axis=1).T, dtype=np.float64)
 
 
-def study_spread(choice: Choice, doffs: int = 4000, seed: int = 1) -> SpreadStudy:
-    """Sample about so many doffs of 200 places; Refusal if no input carries a spread or it does not spin."""
-    inputs = inputs_of(choice)
+def study_spread(
+    choice: Choice, doffs: int = 4000, seed: int = 1, fitted: KeptFit | None = None, watch: Watch = NOBODY
+) -> SpreadStudy:
+    """Sample about so many doffs of 200 places; Refusal if no input carries a spread or it does not spin.
+
+    ``fitted`` is the fit whose values stand in the choice: its inputs are drawn with its errors, hanging together as
+    it says, and are ranked as one. A watcher may end the study early, with the doffs solved by then.
+    """
+    inputs = inputs_of(choice, fitted)
     if not inputs:
         mend = 'Write one, as spread = { drag_coefficient = "0.75 to 1.3" }.'
         raise Refusal(
             Fault(where="the spread of the inputs", got="nowhere written", wants="of at least one", mend=mend)
         )
-    plan = design(len(inputs), doffs, seed)
-    drawn = np.stack([one.at(plan.points[:, i]) for i, one in enumerate(inputs)], axis=1)
+    bound = tuple(number for number, one in enumerate(inputs) if one.log_error)
+    groups: Groups = ((bound,) if bound else ()) + tuple((i,) for i in range(len(inputs)) if i not in bound)
+    plan = design(len(inputs), doffs, seed, groups)
+    chances = plan.points if fitted is None or not bound else _bound(plan.points, inputs, bound, fitted)
+    drawn = np.stack([one.at(chances[:, i]) for i, one in enumerate(inputs)], axis=1)
     middle = sampled_results(choice, inputs, np.array([[one.value for one in inputs]]))[:, 0]
     if not np.all(np.isfinite(middle)):
         mend = "Try a heavier traveller or a control ring; the doff command says where it fails."
         got, wants = "without a steady balloon at some place of the doff", "one that spins throughout"
         raise Refusal(Fault(where="the setting", got=got, wants=wants, mend=mend))
-    values = sampled_results(choice, inputs, drawn)
+    values = sampled_results(choice, inputs, drawn, watch)
+    solved = values.shape[1]
     values[5], middle[5] = values[5] / middle[5], 1.0
-    unsteady = int(np.sum(~np.isfinite(values[0])))
+    whole = np.full((len(values), len(drawn)), np.nan)
+    whole[:, :solved] = values
     return SpreadStudy(
-        choice=choice, inputs=tuple(inputs), values=values, middle=middle, unsteady=unsteady,
-        ranking=tuple(_ranked(row, one, plan) for row, one in zip(values, RESULTS, strict=True)),
+        choice=choice, inputs=tuple(inputs), groups=groups, values=values, middle=middle,
+        unsteady=int(np.sum(~np.isfinite(values[0]))), asked=len(drawn),
+        ranking=tuple(_ranked(row, one, plan) for row, one in zip(whole, RESULTS, strict=True)),
     )  # fmt: skip
+
+
+def _bound(points: Array, inputs: Sequence[Input], members: tuple[int, ...], fitted: KeptFit) -> Array:
+    """Make the chances of fitted inputs hang together as the fit's covariance says."""
+    at = [fitted.keys.index(inputs[number].key) for number in members]
+    told = fitted.log_covariance[np.ix_(at, at)]
+    errors = np.sqrt(np.diag(told))
+    return bound_together(points, members, told / np.outer(errors, errors))
 
 
 def _ranked(values: Array, result: Result, plan: Design) -> Indices | None:
     """Rank by the rows of the design that spin throughout, as many as a power of 2 takes; None if under 32 do."""
-    table = values.reshape(-1, plan.rows)  # a row of the design is a column here: A, B, and A with each column of B
+    table = values.reshape(-1, plan.rows)  # a row of the design is a column here: A, B, and A with each group of B
     whole = np.flatnonzero(np.all(np.isfinite(table), axis=0))
     rows = 2 ** int(np.log2(whole.size)) if whole.size else 0
     kept = table[:, whole[:rows]]
     if rows < LEAST_ROWS or np.ptp(kept) < 1e-12 * float(np.max(np.abs(kept))):
         return None
-    part = Design(points=plan.points[: kept.size], rows=rows)
+    part = replace(plan, points=plan.points[: kept.size], rows=rows)
     return indices((np.log(kept) if result.by_logarithm else kept).ravel(), part)
 
 
-def sampled_results(choice: Choice, inputs: Sequence[Input], drawn: Array) -> Array:
-    """Give the results (results, doffs) of doffs with drawn values (doffs, inputs)."""
+def sampled_results(choice: Choice, inputs: Sequence[Input], drawn: Array, watch: Watch = NOBODY) -> Array:
+    """Give the results (results, doffs) of doffs with drawn values (doffs, inputs), fewer if the watcher ends it."""
     places = lay_out(doff_problem(choice), PLACES)
     start = model(positions(choice, places))
     fixed = None if moves_places(inputs) else places
@@ -117,8 +148,14 @@ def sampled_results(choice: Choice, inputs: Sequence[Input], drawn: Array) -> Ar
         choices = [with_values(choice, inputs, row) for row in drawn[at : at + BLOCK]]
         return _results(choice, choices, start, fixed)
 
+    found = []
     with ThreadPoolExecutor(WORKERS) as pool:  # the compiled kernel works outside Python's lock
-        return np.concatenate(list(pool.map(block, range(0, len(drawn), BLOCK))), axis=1)
+        for at in range(0, len(drawn), BLOCK * WORKERS):
+            found += pool.map(block, range(at, min(at + BLOCK * WORKERS, len(drawn)), BLOCK))
+            watch.tell(f"{min(at + BLOCK * WORKERS, len(drawn))} of {len(drawn)} doffs solved")
+            if watch.stopped():
+                break
+    return np.concatenate(found, axis=1)
 
 
 def _results(middle: Choice, choices: Sequence[Choice], start: Model, fixed: Places | None) -> Array:
