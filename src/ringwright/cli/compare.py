@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import click
 
+from ringwright.cli.trial_options import fit_option
 from ringwright.report.compare_text import compare_chart, compare_text
 from ringwright.report.folder import write_files
-from ringwright.verbs import costing
+from ringwright.verbs import costing, fits
 
 __all__ = ["compare"]
 
@@ -18,17 +19,24 @@ __all__ = ["compare"]
 @click.option("--with", "tried", default="", help='What B tries, as "traveller=40mg, speed=17000rpm, guide=fixed".')
 @click.option("--frame-b", help="Name of frame B; that of A if left out.")
 @click.option("--yarn-b", help="Name of yarn B; that of A if left out.")
+@fit_option
+@click.option("--fit-b", help="Use a fit for B where it is another frame or yarn: latest, its date, or its file.")
 @click.option("--out", help="Write the picture (SVG) into this folder.")
 def compare(
-    mill: str, frame: str, yarn: str, *, tried: str, frame_b: str | None, yarn_b: str | None, out: str | None
-) -> None:
+    mill: str, frame: str, yarn: str, *, tried: str, frame_b: str | None, yarn_b: str | None, fit: str | None,
+    fit_b: str | None, out: str | None,
+) -> None:  # fmt: skip
     """Put two settings or frames of MILL side by side: differences first, each with its reason.
 
     A is the setting of --frame with --yarn. B is the same with what --with tries (traveller, speed, guide=fixed or
     moving, control-ring=none, friction), or another frame or yarn.
     """
-    found = costing.compare(mill, (frame, yarn), (frame_b or frame, yarn_b or yarn), tried)
-    click.echo(compare_text(found))
+    names = (frame, yarn), (frame_b or frame, yarn_b or yarn)
+    one = fits.open_for(mill, names[0], fit)
+    other = one if names[0] == names[1] and fit_b is None else fits.open_for(mill, names[1], fit_b)
+    found = costing.compare(one.mill, *names, tried, other.mill)
+    words = (compare_text(found), one.words, "" if other is one else other.words)
+    click.echo("\n\n".join(filter(None, words)))
     if out:
         write_files(out, {f"{frame}-{yarn}-compare.svg": compare_chart(found).encode()})
         click.echo(f"Wrote the picture into {out}.", err=True)

@@ -5,12 +5,13 @@ from __future__ import annotations
 import click
 import orjson
 
+from ringwright.cli.trial_options import fit_option
 from ringwright.report.course_chart import course_chart
 from ringwright.report.course_text import course_figure, course_text
 from ringwright.report.folder import write_files
 from ringwright.report.improve_values import course_values
 from ringwright.report.typesetting import png
-from ringwright.verbs import app
+from ringwright.verbs import app, fits
 
 __all__ = ["course"]
 
@@ -30,20 +31,24 @@ __all__ = ["course"]
 @click.option("--no-control-ring", is_flag=True, help="Take the balloon control ring away.")
 @click.option("--traveller", help='Try another traveller, as "40 mg".')
 @click.option("--ring-friction", type=float, help="Try another friction of the traveller on the ring, as 0.12.")
+@fit_option
 @click.option("--json", "as_json", is_flag=True, help="Print the study as JSON, in SI units.")
 @click.option("--out", help="Write the figure (SVG and PNG) and the JSON into this folder.")
 def course(
-    mill: str, frame: str, yarn: str, *, limits: tuple[str, ...], as_json: bool, out: str | None, **asked: object
-) -> None:
+    mill: str, frame: str, yarn: str, *, limits: tuple[str, ...], fit: str | None, as_json: bool, out: str | None,
+    **asked: object,
+) -> None:  # fmt: skip
     """Find the speed at each moment of a doff of MILL that keeps every limit and makes most.
 
     MILL is a folder, a file, or the word demo. Prints the course as the drive can follow it, what it gains against
     the setting and against the best constant speed, which limit holds it where, and what each limit would pay.
     """
     driven = {key: asked.pop(key) for key in ("steps", "ramp", "least", "most", "start_most", "tip_most")}
-    study = app.best_course(mill, frame, yarn, app.trial(**asked), driven, limits)  # type: ignore[arg-type]
-    values = course_values(study)
-    click.echo(orjson.dumps(values, option=orjson.OPT_INDENT_2) if as_json else course_text(study))
+    opened = fits.open_for(mill, (frame, yarn), fit)
+    study = app.best_course(opened.mill, frame, yarn, app.trial(**asked), driven, limits)  # type: ignore[arg-type]
+    values = course_values(study) | opened.values
+    told = "\n\n".join(filter(None, (course_text(study), opened.words)))
+    click.echo(orjson.dumps(values, option=orjson.OPT_INDENT_2) if as_json else told)
     if out:
         figure, stem = course_chart(course_figure(study)), f"{frame}-{yarn}-course"
         files = {f"{stem}.svg": figure.encode(), f"{stem}.png": png(figure), f"{stem}.json": orjson.dumps(values)}

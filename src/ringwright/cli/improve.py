@@ -2,47 +2,66 @@
 
 from __future__ import annotations
 
-import sys
-
 import click
 import orjson
 
+from ringwright.cli.stopping import progress_line, until_stopped
+from ringwright.cli.trial_options import counts_options, fit_option
 from ringwright.report.folder import write_files
 from ringwright.report.front_chart import front_chart
 from ringwright.report.improve_text import front_figures, improve_text
 from ringwright.report.improve_values import improve_values
+from ringwright.report.survey_text import survey_text, survey_values
 from ringwright.report.typesetting import png
-from ringwright.verbs import app
+from ringwright.verbs import app, costing, fits
 
 __all__ = ["improve"]
 
 
 @click.command()
 @click.argument("mill")
-@click.option("--frame", required=True, help="Name of the frame, as F1.")
-@click.option("--yarn", required=True, help="Name of the yarn, as AV30K.")
+@click.option("--frame", help="Name of the frame, as F1.")
+@click.option("--yarn", help="Name of the yarn, as AV30K.")
+@click.option("--all-frames", is_flag=True, help="Every frame of the mill: the first change of each, and its worth.")
 @click.option(
-    "--for", "aim", default="production", show_default=True, help="What to seek: production, cost, or tension (least)."
+    "--for", "aim", help="What to seek: production (taken if left out), cost, or tension (least); cost for all frames."
 )
 @click.option("--production", help='With --for tension: what one spindle must make, as "22 g/h".')
 @click.option("--keep", multiple=True, help="Keep a part as it is, as guide-height or traveller; may be repeated.")
 @click.option("--limit", "limits", multiple=True, help='Try another limit, as "traveller_heat=10 W"; may be repeated.')
 @click.option("--candidates", type=int, help="Candidates after which the search ends in any case.")
 @click.option("--ring-friction", type=float, help="Try another friction of the traveller on the ring, as 0.12.")
+@fit_option
+@counts_options
 @click.option("--json", "as_json", is_flag=True, help="Print the study as JSON, in SI units.")
 @click.option("--out", help="Write the figures (SVG and PNG) and the JSON into this folder.")
-def improve(mill: str, frame: str, yarn: str, *, as_json: bool, out: str | None, **asked: object) -> None:
+def improve(
+    mill: str, frame: str | None, yarn: str | None, *, all_frames: bool, as_json: bool, out: str | None,
+    **asked: object,
+) -> None:  # fmt: skip
     """Seek better parts and speeds for a frame and yarn of MILL: a folder, a file, or the word demo.
 
     Searches traveller, control ring and guide within their reach. Prints what to change first and what it is worth,
     the trade-off of production against tension and heat, and which limit would pay most to relax. Ctrl-C ends the
-    search with the best so far.
+    search with the best so far. With --all-frames: for each frame and yarn, what to change first and what that is worth
+    in yarn and money a year.
     """
-    study = app.improve(mill, frame, yarn, tell=_told if sys.stderr.isatty() else None, **asked)  # type: ignore[arg-type]
-    if sys.stderr.isatty():
-        click.echo("\r\033[K", err=True, nl=False)
-    values = improve_values(study)
-    click.echo(orjson.dumps(values, option=orjson.OPT_INDENT_2) if as_json else improve_text(study))
+    if all_frames:
+        _survey(mill, (frame, yarn), as_json=as_json, out=out, **asked)
+        return
+    if frame is None or yarn is None:
+        raise click.UsageError("Name a frame and a yarn with --frame and --yarn, or ask for --all-frames.")
+    names, given = (frame, yarn), {key: asked.pop(key) for key in ("fit", "counts", "records")}
+    opened = fits.open_for(mill, names, given["fit"])  # type: ignore[arg-type]  # click's options
+    aim = asked.pop("aim") or "production"
+    if aim != "cost" and (given["counts"] or given["records"]):
+        raise click.UsageError("--counts and --records go with --for cost.")
+    counted = costing.counted(opened.mill, names, given["counts"], given["records"])  # type: ignore[arg-type]
+    with until_stopped() as stopped, progress_line() as tell:
+        study = app.improve(opened.mill, *names, aim=aim, watch=(tell, stopped), counted=counted, **asked)  # type: ignore[arg-type]
+    values = improve_values(study) | opened.values
+    told = "\n\n".join(filter(None, (improve_text(study), opened.words)))
+    click.echo(orjson.dumps(values, option=orjson.OPT_INDENT_2) if as_json else told)
     if out:
         stem = f"{frame}-{yarn}-improve"
         files = {f"{stem}.json": orjson.dumps(values)}
@@ -52,7 +71,23 @@ def improve(mill: str, frame: str, yarn: str, *, as_json: bool, out: str | None,
         click.echo(f"Wrote {len(write_files(out, files))} files into {out}.", err=True)
 
 
-def _told(tried: int, keeping: int) -> None:
-    """Tell the progress on one line of a terminal."""
-    words = f"{tried} candidates tried, {keeping} keep every limit; Ctrl-C ends with the best so far"
-    click.echo(f"\r\033[K{words}", err=True, nl=False)
+def _survey(
+    mill: str, names: tuple[str | None, str | None], *, as_json: bool, out: str | None, **asked: object
+) -> None:
+    """Tell every frame's first change; options that belong to one setting are refused."""
+    single = {"--frame": names[0], "--yarn": names[1]} | {
+        f"--{key.replace('_', '-')}": asked.pop(key)
+        for key in ("production", "ring_friction", "fit", "counts", "records")
+    }
+    wrong = [name for name, value in single.items() if value is not None]
+    if wrong:
+        raise click.UsageError(f"{', '.join(wrong)} belong to one setting; leave them out with --all-frames.")
+    if asked.pop("aim") not in {None, "cost"}:
+        raise click.UsageError("With --all-frames the aim is cost, as worth is told in money; leave --for out.")
+    with until_stopped() as stopped, progress_line() as tell:
+        found = app.survey(mill, watch=(tell, stopped), **asked)  # type: ignore[arg-type]  # click's options
+    values = survey_values(found)
+    click.echo(orjson.dumps(values, option=orjson.OPT_INDENT_2) if as_json else survey_text(found))
+    if out:
+        write_files(out, {"all-frames.json": orjson.dumps(values)})
+        click.echo(f"Wrote all-frames.json into {out}.", err=True)

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-__all__ = ["place_options", "told", "trial_options"]
+__all__ = ["counts_options", "fit_option", "place_options", "told", "trial_options"]
 
 Command = Callable[..., Any]
 
@@ -17,6 +17,20 @@ def place_options(command: Command) -> Command:
     command = click.option("--yarn", required=True, help="Name of the yarn, as AV30K.")(command)
     command = click.option("--frame", required=True, help="Name of the frame, as F1.")(command)
     return click.argument("mill")(command)
+
+
+def counts_options(command: Command) -> Command:
+    """Add the options that give the mill's own break counts."""
+    words = "A store of break records, or the word demo: its counts of this frame and yarn, shift by shift."
+    command = click.option("--records", help=words)(command)
+    words = "CSV of counted breaks: breaks, spindle hours, and where they differ speed, traveller."
+    return click.option("--counts", help=words)(command)
+
+
+def fit_option(command: Command) -> Command:
+    """Add the option that puts a kept fit in place of the mill's frictions and drag."""
+    words = "Use a fit that calibrate kept for this frame and yarn: latest, its date, or its file."
+    return click.option("--fit", help=words)(command)
 
 
 def trial_options(command: Command) -> Command:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from ringwright.physics import limit_masses, solve
@@ -13,9 +13,11 @@ from ringwright.setting import position_keys
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from ringwright.economy.counting import Counted
     from ringwright.improve.better import PartsStudy
     from ringwright.improve.course import CourseStudy
-    from ringwright.improve.search import Progress
+    from ringwright.improve.survey import Survey
+    from ringwright.judgement import Judgement
     from ringwright.mill import Mill
     from ringwright.report.card import Card
     from ringwright.setting.choice import Trial
@@ -32,9 +34,11 @@ __all__ = [
     "compare_doffs",
     "improve",
     "init",
+    "judged",
     "open_mill",
     "plan",
     "solve_positions",
+    "survey",
     "trial",
     "triangle_limit",
 ]
@@ -43,6 +47,8 @@ DEMO = "demo"
 """The word that stands for the Alder Vale demo mill in place of a path."""
 
 Answer = dict[str, Any] | Refusal
+Watching = tuple[Callable[[str], None], Callable[[], bool]] | None
+"""What hears of a search's progress in words, and what says whether to end it with the best so far."""
 
 
 def solve_positions(given: Sequence[tuple[str, object]], *, with_limits: bool = False) -> list[Answer]:
@@ -87,10 +93,15 @@ def _assumed(keys: object) -> dict[str, float]:
     }
 
 
-def open_mill(where: str) -> Mill:
-    """Read the mill in a folder or file, or the demo mill for the word 'demo'; Refusal with every fault found."""
+def open_mill(where: str | Mill) -> Mill:
+    """Read the mill in a folder or file, or the demo mill for the word 'demo'; Refusal with every fault found.
+
+    A mill that is open already is given back.
+    """
     from ringwright.mill import demo_mill_path, read_mill
 
+    if not isinstance(where, str):
+        return where
     return read_mill(demo_mill_path() if where == DEMO else where)
 
 
@@ -131,7 +142,7 @@ def trial(
     )
 
 
-def compare_doffs(where: str, frame: str, yarn: str, tried: Trial) -> tuple[Comparison, float | None]:
+def compare_doffs(where: str | Mill, frame: str, yarn: str, tried: Trial) -> tuple[Comparison, float | None]:
     """Solve a doff, the same with the guide fixed and without control ring; and the mill's limit on tension (N)."""
     from ringwright.setting.doff import compare_doffs as compared
 
@@ -161,7 +172,14 @@ def init(folder: str) -> Path:
     return write_starter(folder)
 
 
-def card(where: str, frame: str, yarn: str, tried: Trial) -> Card:
+def judged(where: str | Mill, frame: str, yarn: str, tried: Trial) -> Judgement:
+    """Hold a setting against every limit of its mill."""
+    from ringwright.judgement import judge
+
+    return judge(open_mill(where), frame, yarn, tried)
+
+
+def card(where: str | Mill, frame: str, yarn: str, tried: Trial) -> Card:
     """Make the setting card of a frame and yarn: plan, doff and judgement on one sheet."""
     from ringwright.judgement import judge
     from ringwright.report.card_filling import CardParts, fill_card
@@ -182,7 +200,7 @@ def card(where: str, frame: str, yarn: str, tried: Trial) -> Card:
 
 
 def best_course(
-    where: str, frame: str, yarn: str, tried: Trial, driven: dict[str, Any], limits: Sequence[str] = ()
+    where: str | Mill, frame: str, yarn: str, tried: Trial, driven: dict[str, Any], limits: Sequence[str] = ()
 ) -> CourseStudy:
     """Find the best speed through a doff; ``driven`` is read by ``drive_of``, ``limits`` by ``with_limits``."""
     from dataclasses import replace
@@ -201,18 +219,44 @@ def best_course(
 
 
 def improve(
-    where: str,
+    where: str | Mill,
     frame: str,
     yarn: str,
     *,
     aim: str,
     keep: Sequence[str] = (),
     limits: Sequence[str] = (),
-    tell: Progress | None = None,
+    watch: Watching = None,
+    counted: Counted | None = None,
     **asked: Any,  # noqa: ANN401 - production, candidates and ring_friction as typed
 ) -> PartsStudy:
-    """Seek better parts and speeds for an aim; ``keep`` names parts that stay, ``tell`` hears of the progress."""
+    """Seek better parts and speeds for an aim; ``keep`` names parts that stay.
+
+    ``watch`` is what hears of the progress in words, and what says whether to end with the best so far; ``counted``
+    are the mill's own break counts, for the cost.
+    """
+    from dataclasses import replace
+
     from ringwright.improve.asking import question_of
     from ringwright.improve.better import seek
+    from ringwright.improve.watch import NOBODY, Watch
 
-    return seek(question_of(open_mill(where), frame, yarn, aim=aim, keep=keep, limits=limits, **asked), tell)
+    question = question_of(open_mill(where), frame, yarn, aim=aim, keep=keep, limits=limits, **asked)
+    return seek(replace(question, counted=counted), NOBODY if watch is None else Watch(*watch))
+
+
+def survey(
+    where: str | Mill,
+    *,
+    keep: Sequence[str] = (),
+    limits: Sequence[str] = (),
+    candidates: int | None = None,
+    watch: Watching = None,
+) -> Survey:
+    """Seek the least cost for every setting of a mill: what to change first on each frame, and what it is worth."""
+    from ringwright.improve.asking import question_of
+    from ringwright.improve.survey import survey as surveyed
+    from ringwright.improve.watch import NOBODY, Watch
+
+    question = question_of(open_mill(where), "", "", aim="cost", keep=keep, limits=limits, candidates=candidates)
+    return surveyed(question, NOBODY if watch is None else Watch(*watch))

@@ -2,62 +2,103 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from pathlib import Path
 
-    from ringwright.economy import EconomicSpeed, Energy
+    from ringwright.economy import Energy
     from ringwright.economy.compare import SideBySide
-    from ringwright.economy.counting import BreakStudy
+    from ringwright.economy.costing import Costing
+    from ringwright.economy.counting import BreakStudy, Counted
+    from ringwright.economy.energy_sway import Sway
     from ringwright.mill import Mill
     from ringwright.setting.choice import Trial
     from ringwright.setting.doff import Doff
     from ringwright.uncertainty.calibration import Calibration
     from ringwright.uncertainty.spread import SpreadStudy
+    from ringwright.verbs.app import Watching
+    from ringwright.verbs.fits import Opened
 
 # Each verb imports what it needs as it is called, so that no other command waits for it.
 # ruff: noqa: PLC0415
 
-__all__ = ["breaks", "calibrate", "compare", "cost", "energy", "spread"]
+__all__ = ["breaks", "calibrate", "compare", "cost", "counted", "energy", "spread"]
 
 
-def energy(where: str, names: tuple[str, str], tried: Trial) -> tuple[Mill, Doff, Energy]:
-    """Part the power of one spindle of a frame and yarn (their names); with the mill and the doff it is of."""
+def energy(where: str | Mill, names: tuple[str, str], tried: Trial) -> tuple[Mill, Doff, Energy, tuple[Sway, ...]]:
+    """Part the power of one spindle of a frame and yarn; with mill, doff, and how far the sum may sway."""
     from ringwright.economy import energy_by_part
+    from ringwright.economy.energy_sway import energy_sways
     from ringwright.setting.doff import solve_doff
     from ringwright.verbs.app import open_mill
 
     mill = open_mill(where)
     doff = solve_doff(mill, *names, tried)
-    return mill, doff, energy_by_part(doff, mill.power)
+    found = energy_by_part(doff, mill.power)
+    return mill, doff, found, energy_sways(mill, doff, tried)
 
 
-def cost(where: str, names: tuple[str, str], tried: Trial, rate: float | None) -> tuple[Mill, Doff, EconomicSpeed]:
+def counted(where: str | Mill, names: tuple[str, str], counts_file: str | None, records: str | None) -> Counted | None:
+    """Give what the mill's own counts say of a setting: from a CSV file, or from its records; None without either.
+
+    Raises Refusal if both are given, and for counts that cannot be used.
+    """
+    from ringwright.economy.counting import counted as told
+    from ringwright.economy.counting import read_counts, study_breaks
+    from ringwright.economy.csv_table import text_of
+    from ringwright.refusal import Fault, Refusal
+    from ringwright.setting.choice import AS_SET
+    from ringwright.verbs.app import open_mill
+    from ringwright.verbs.recorded import counts_from_records
+
+    if counts_file and records:
+        raise Refusal(Fault(where="--counts and --records", got="both given", wants="one of them"))
+    if not counts_file and not records:
+        return None
+    mill = open_mill(where)
+    if counts_file:
+        counts, origin = read_counts(text_of(counts_file), counts_file), f"counts in {Path(counts_file).name}"
+    else:
+        counts, origin = counts_from_records(records or "", mill, names)
+    return told(study_breaks(mill, names, AS_SET, counts), origin)
+
+
+def cost(
+    where: str | Mill, names: tuple[str, str], tried: Trial, rate: float | None, counts: Counted | None = None
+) -> Costing:
     """Reckon the cost of a kilogram over speed, from the setting's break rate [per 1000 spindle hours] if known."""
-    from ringwright.economy import economic_speed, ground
+    from ringwright.economy.costing import costing as costed
     from ringwright.refusal import Fault, Refusal
     from ringwright.setting.doff import solve_doff
     from ringwright.verbs.app import open_mill
 
     if rate is not None and not 0.1 <= rate <= 2000:
         raise Refusal(Fault(where="the break rate", got=f"{rate:g}", wants="from 0.1 to 2000 per 1000 spindle hours"))
+    if rate is not None and counts is not None:
+        raise Refusal(Fault(where="--rate", got="given beside counts", wants="given alone, or left out"))
     mill = open_mill(where)
-    terms = ground(mill, solve_doff(mill, *names), rate)
-    doff = solve_doff(mill, *names, tried)
-    return mill, doff, economic_speed(doff, terms)
+    return costed(mill, solve_doff(mill, *names), solve_doff(mill, *names, tried), rate, counts)
 
 
-def breaks(where: str, names: tuple[str, str], tried: Trial, counts_file: str | None) -> tuple[Doff, BreakStudy]:
-    """Compare the end breaks of a trial with those of the setting, calibrated by a CSV file of counts if given."""
+def breaks(
+    where: str | Mill, names: tuple[str, str], tried: Trial, counts_file: str | None, records: str | None = None
+) -> tuple[Doff, BreakStudy]:
+    """Compare the end breaks of a trial with those of the setting, calibrated by counts (CSV or records) if given."""
     from ringwright.economy.counting import read_counts, study_breaks
     from ringwright.economy.csv_table import text_of
+    from ringwright.refusal import Fault, Refusal
     from ringwright.setting.doff import solve_doff
     from ringwright.verbs.app import open_mill
+    from ringwright.verbs.recorded import counts_from_records
 
+    if counts_file and records:
+        raise Refusal(Fault(where="--counts and --records", got="both given", wants="one of them"))
     mill = open_mill(where)
-    counts = read_counts(text_of(counts_file), counts_file) if counts_file else ()
+    counts = read_counts(text_of(counts_file), counts_file) if counts_file else []
+    if records:
+        counts, _ = counts_from_records(records, mill, names)
     return solve_doff(mill, *names, tried), study_breaks(mill, names, tried, counts)
 
 
@@ -83,23 +124,30 @@ def calibrate(
     return found, file
 
 
-def spread(where: str, names: tuple[str, str], tried: Trial, doffs: int) -> SpreadStudy:
-    """Carry the spread of the inputs through about so many doffs, 64 to 65 536."""
+def spread(opened: Opened, names: tuple[str, str], tried: Trial, doffs: int, watch: Watching = None) -> SpreadStudy:
+    """Carry the spread of the inputs through about so many doffs, 64 to 65 536; a fit's errors among them."""
+    from ringwright.improve.watch import NOBODY, Watch
     from ringwright.refusal import Fault, Refusal
     from ringwright.setting.choice import choose
     from ringwright.uncertainty.spread import study_spread
-    from ringwright.verbs.app import open_mill
 
     if not 64 <= doffs <= 65536:
         raise Refusal(Fault(where="the number of doffs", got=str(doffs), wants="from 64 to 65536"))
-    return study_spread(choose(open_mill(where), *names, tried), doffs)
+    choice = choose(opened.mill, *names, tried)
+    return study_spread(choice, doffs, fitted=opened.fit, watch=NOBODY if watch is None else Watch(*watch))
 
 
-def compare(where: str, a: tuple[str, str], b: tuple[str, str], tried: str) -> SideBySide:
-    """Compare a frame and yarn as set with another pair, or the same, with what is tried on it ("traveller=40mg")."""
+def compare(
+    where: str | Mill, a: tuple[str, str], b: tuple[str, str], tried: str, other: str | Mill | None = None
+) -> SideBySide:
+    """Compare a frame and yarn as set with another pair, or the same, with what is tried on it ("traveller=40mg").
+
+    ``other`` is the mill that B stands in, where it is not that of A (such as one with another fit).
+    """
     from ringwright.economy.compare import compare as compared
     from ringwright.economy.trying import read_trial
     from ringwright.setting.choice import AS_SET
     from ringwright.verbs.app import open_mill
 
-    return compared(open_mill(where), (*a, AS_SET), (*b, read_trial(tried)))
+    mill = open_mill(where)
+    return compared(mill, (*a, AS_SET), (*b, read_trial(tried)), None if other is None else open_mill(other))
