@@ -148,7 +148,7 @@ def watched(
     rng = np.random.default_rng(seed)
     found = np.zeros((len(plates.faults), len(steps)), dtype=int)
     false = np.zeros(len(steps), dtype=int)
-    first = None
+    kept = []
     for _ in range(runs):
         sides = _drawn(frame, plates, rate, steps[-1] * shift, rng)
         for k, many in enumerate(steps):
@@ -157,7 +157,7 @@ def watched(
             for j, (spindle, _) in enumerate(plates.faults):
                 found[j, k] += spindle in named
             false[k] += len(set(named) - {spindle for spindle, _ in plates.faults})
-        first = (sides, answers) if first is None else first
+        kept.append((sides, answers))
     told = tuple(
         Watched(
             spindle=spindle, state=state, shifts=steps, runs=runs, found=tuple(found[j].tolist()),
@@ -166,19 +166,21 @@ def watched(
         )
         for j, (spindle, state) in enumerate(plates.faults)
     )  # fmt: skip
-    return told, _shown(plates, first)
+    return told, _middling(plates, kept)
 
 
-def _shown(plates: Plates, first: tuple[list[SideRun], list[Answer]] | None) -> Drawn:
-    """Keep the first run, from the side of the first fault, with what the study says of it."""
+def _middling(plates: Plates, kept: Sequence[tuple[list[SideRun], list[Answer]]]) -> Drawn:
+    """Give the run with the middle number of breaks at the first faulty plate, and what the study says of it."""
     from ringwright.cascade.watched import Drawn
 
-    if first is None:
-        raise ValueError("at least one run must be drawn")
-    side, _ = plates.where(plates.faults[0][0])
-    return Drawn(
-        side=first[0][side], first=side * plates.of_side + 1, sentences=tuple(one.sentence for one in first[1])
-    )
+    side, place = plates.where(plates.faults[0][0])
+
+    def breaks(run: tuple[list[SideRun], list[Answer]]) -> int:
+        at = run[0][side].place - 1 - place
+        return int(((at == 0) | (at == 1)).sum())
+
+    sides, answers = sorted(kept, key=breaks)[len(kept) // 2]
+    return Drawn(side=sides[side], first=side * plates.of_side + 1, sentences=tuple(one.sentence for one in answers))
 
 
 def _drawn(frame: Frame, plates: Plates, rate: float, length: float, rng: np.random.Generator) -> list[SideRun]:

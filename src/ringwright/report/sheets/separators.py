@@ -231,7 +231,7 @@ def _pictures(told: Told) -> tuple[Picture, ...]:
     return (
         Picture(title="When the records name it", svg=named_figure(one, curve), words=_answer(told)),
         Picture(title="Breaks about the plate", svg=breaks_figure(told.drawn, one.spindle, step),
-                words=f"One run of {one.shifts[-1]} shifts; the study says of it: {found}"),
+                words=f"A middling run of {one.shifts[-1]} shifts; the study says of it: {found}"),
     )  # fmt: skip
 
 
@@ -248,10 +248,10 @@ def _warnings(told: Told) -> tuple[str, ...]:
             "without any first break, which the cost does not hold."
         )
     warnings += [note for note in told.clearance.doff.notes if "No steady" in note]
-    shared = [one for one in told.watched if one.false[-1] > 0.1 * one.runs]
     warnings += [
-        f"In {one.runs} runs {one.false[-1]} other plates were named wrongly: look before you fit."
-        for one in shared[:1]
+        f"In {one.runs} runs of {one.shifts[-1]} shifts {one.false[-1]} sound plates were named too: look first."
+        for one in told.watched[:1]
+        if one.false[-1] > 0.1 * one.runs
     ]
     return tuple(warnings)
 

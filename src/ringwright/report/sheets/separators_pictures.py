@@ -65,7 +65,7 @@ def breaks_figure(drawn: Drawn, spindle: int, shift: float) -> str:
     low, high = max(1, place - BESIDE + 1), min(side.spindles, place + BESIDE)
     plot = Plot(left=52, right=WIDTH - 172, top=32, bottom=HEIGHT - 38, x_span=(0, side.length / shift),
                 y_span=(low - 0.7, high + 0.7))  # fmt: skip
-    parts = heading("Breaks about the plate, one run drawn by chance", "spindle")
+    parts = heading("Breaks about the plate, a middling run of those drawn", "spindle")
     parts += _shift_axis(plot)
     for k in range(low, high + 1, 3):
         parts.append(svg.text((plot.left - 8, plot.y(k) + 4), str(drawn.first + k - 1), Face(
