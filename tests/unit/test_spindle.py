@@ -188,8 +188,8 @@ def test_a_sleeve_wider_than_the_tube_is_refused_and_told_on_the_card(mill):
 @pytest.mark.parametrize(
     ("asked", "told"),
     [
-        ({"foot_spring": "0 N/mm"}, "stiffness of the spring"),
-        ({"oil": "thick"}, "oil is"),
+        ({"foot_spring": "0 N/mm"}, "spring of the foot step is 0"),
+        ({"oil": "thick"}, "oil at 40 degrees is"),
         ({"oil": "22"}, "without a unit"),
         ({"gap": "5 mm"}, "gap"),
     ],
@@ -199,6 +199,14 @@ def test_what_cannot_be_tried_is_told_in_a_sentence(mill, asked, told):
         spindle_sheet(mill, "F1", "AV30K", AskedSpindle(**asked))
     assert told in str(refused.value)
     assert "it must be" in str(refused.value)
+
+
+def test_all_that_was_typed_wrong_is_told_together(mill):
+    with pytest.raises(Refusal) as refused:
+        spindle_sheet(mill, "F1", "AV30K", AskedSpindle(oil="thick", gap="5 mm", neck="3", speed="90000 rpm"))
+    assert [fault.where for fault in refused.value.faults] == [
+        "oil at 40 degrees", "neck bearing", "main speed", "gap of the oil film",
+    ]  # fmt: skip
 
 
 def test_a_grade_of_oil_is_its_viscosity(mill):

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from ringwright.mill.field import stated
 from ringwright.mill.rotor import Rotor
 from ringwright.refusal import Fault, Refusal
 from ringwright.units import show
 
-__all__ = ["AS_BUILT", "TriedSpindle", "rotor_as_tried"]
+__all__ = ["AS_BUILT", "NAMES", "TriedSpindle", "rotor_as_tried"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,6 +34,18 @@ class TriedSpindle:
 AS_BUILT = TriedSpindle()
 """Nothing tried."""
 
+NAMES: Mapping[str, str] = MappingProxyType(
+    {
+        "oil_viscosity": "oil at 40 degrees",
+        "oil_celsius": "oil temperature",
+        "foot_stiffness": "spring of the foot step",
+        "neck_stiffness": "neck bearing",
+        "film_gap": "gap of the oil film",
+        "tube_runout_tip": "run-out of the tube's tip",
+    }
+)
+"""What each is called where it is typed, and where it is refused."""
+
 
 def rotor_as_tried(rotor: Rotor, tried: TriedSpindle) -> Rotor:
     """Give the rotor with what is tried; Refusal with every value out of its range."""
@@ -42,11 +56,11 @@ def rotor_as_tried(rotor: Rotor, tried: TriedSpindle) -> Rotor:
         field = stated(Rotor, name)
         if not field.allows(value):
             shown = show(value, field.quantity, field.unit)
-            faults.append(Fault(where=field.meaning, got=shown, wants=field.in_words()))
+            faults.append(Fault(where=NAMES[name], got=shown, wants=f"{field.in_words()} ({field.meaning})"))
     if not faults and "film_gap" in changes and changes["film_gap"] >= rotor.film_radius / 2:
         wants = f"less than half the film's radius of {show(rotor.film_radius, 'length', 'mm')}"
         gap = show(changes["film_gap"], "length", "mm")
-        faults.append(Fault(where="radial gap of the oil film", got=gap, wants=wants))
+        faults.append(Fault(where=NAMES["film_gap"], got=gap, wants=wants))
     if faults:
         raise Refusal(faults)
     return rotor.model_copy(update=changes)

@@ -101,9 +101,9 @@ def _read(asked: AskedSeparators) -> tuple[list[int], list[int], float | None, f
             faults.append(Fault(where=where, got=f'"{text}"', wants=words))
         return value
 
-    missing, bent = numbers(asked.missing, "the missing plate"), numbers(asked.bent, "the bent plate")
-    rate = number(asked.rate, "ratio", "the break rate", (0.1, 2000), "from 0.1 to 2000 per 1000 spindle hours")
-    strike = number(asked.strike, "share", "the share that strikes", (0.001, 0.95), "from 0.1 % to 95 %")
+    missing, bent = numbers(asked.missing, "missing plates"), numbers(asked.bent, "bent plates")
+    rate = number(asked.rate, "ratio", "own breaks per 1000 spindle hours", (0.1, 2000), "from 0.1 to 2000")
+    strike = number(asked.strike, "share", "share that strikes", (0.001, 0.95), "from 0.1 % to 95 %")
     if faults:
         raise Refusal(faults)
     return missing, bent, rate, strike

@@ -46,21 +46,32 @@ def spindle(where: str, names: tuple[str, str], asked: AskedSpindle) -> Sheet:
 
 def spindle_sheet(mill: Mill, frame: str, yarn: str, asked: AskedSpindle) -> Sheet:
     """Make the spindle's sheet; Refusal for unknown names and, all together, for what was typed."""
+    from ringwright.refusal import Refusal
     from ringwright.report.sheets.spindle import spindle_sheet as sheet_of
     from ringwright.setting.choice import choose
     from ringwright.spindle import study_spindle
+    from ringwright.spindle.tried import rotor_as_tried
     from ringwright.spindle.variants import variants
 
-    tried, trial = _read(asked)
+    choice = choose(mill, frame, yarn)
+    tried, trial, faults = _read(asked)
+    for held in (lambda: choose(mill, frame, yarn, trial), lambda: rotor_as_tried(choice.frame.rotor, tried)):
+        try:
+            held()
+        except Refusal as refusal:
+            faults += refusal.faults
+    if faults:
+        raise Refusal(faults)
     choice = choose(mill, frame, yarn, trial)
     return sheet_of(study_spindle(choice, tried), tried, variants(choice, tried))
 
 
-def _read(asked: AskedSpindle) -> tuple[TriedSpindle, Trial]:
-    """Read what was typed; Refusal with every fault."""
+def _read(asked: AskedSpindle) -> tuple[TriedSpindle, Trial, list[Fault]]:
+    """Read what was typed, as far as it can be read, with the faults of the rest."""
     from ringwright.refusal import Refusal
     from ringwright.setting.choice import Trial
     from ringwright.spindle import TriedSpindle
+    from ringwright.spindle.tried import NAMES
     from ringwright.units import parse
 
     faults: list[Fault] = []
@@ -74,15 +85,13 @@ def _read(asked: AskedSpindle) -> tuple[TriedSpindle, Trial]:
 
     grade = re.fullmatch(r"(?:ISO\s*)?VG\s*(\d+(?:\.\d+)?)", asked.oil.strip(), re.IGNORECASE)
     warm = re.sub(r"\s*(°\s*C|degrees?( C(elsius)?)?|C)$", "", asked.oil_temperature.strip())
-    tried = TriedSpindle(
-        oil_viscosity=read(f"{grade[1]} mm2/s" if grade else asked.oil, "kinematic viscosity", "oil"),
-        oil_celsius=read(warm, "ratio", "oil temperature"),
-        foot_stiffness=read(asked.foot_spring, "stiffness", "foot spring"),
-        neck_stiffness=read(asked.neck, "stiffness", "neck"),
-        film_gap=read(asked.gap, "length", "gap of the oil film"),
-        tube_runout_tip=read(asked.runout, "length", "run-out of the tube"),
-    )
-    trial = Trial(main_speed=read(asked.speed, "rotation", "main speed"))
-    if faults:
-        raise Refusal(faults)
-    return tried, trial
+    typed = {
+        "oil_viscosity": (f"{grade[1]} mm2/s" if grade else asked.oil, "kinematic viscosity"),
+        "oil_celsius": (warm, "ratio"),
+        "foot_stiffness": (asked.foot_spring, "stiffness"),
+        "neck_stiffness": (asked.neck, "stiffness"),
+        "film_gap": (asked.gap, "length"),
+        "tube_runout_tip": (asked.runout, "length"),
+    }
+    tried = TriedSpindle(**{key: read(*given, NAMES[key]) for key, given in typed.items()})
+    return tried, Trial(main_speed=read(asked.speed, "rotation", "main speed")), faults
