@@ -49,6 +49,13 @@ def given(frame, name, teeth):
     return turns * spindle * (1 - number(written["drive"]["slip"]) / 100) / (math.pi * front / 1000)
 
 
+def wheels_of(mill, frame="F1", yarn="AV30K"):
+    """The wheels planned for a frame that has them."""
+    wheels = spin_plan(mill, frame, yarn).wheels
+    assert wheels is not None
+    return wheels
+
+
 def options(train):
     """The wheels shown for a train, small to large."""
     return [option for option in (train.smaller, train.best, train.larger) if option is not None]
@@ -57,7 +64,7 @@ def options(train):
 @pytest.mark.parametrize("name", TRAINS)
 @pytest.mark.parametrize(("frame", "yarn"), SETTINGS)
 def test_the_wheel_is_the_nearest_of_all_and_its_neighbours_are_next_to_it(frame, yarn, name):
-    plan = getattr(spin_plan(MILL, frame, yarn).wheels, name)
+    plan = getattr(wheels_of(MILL, frame, yarn), name)
     wheels = sorted(as_written(frame)["drafting"]["gearing"][name]["wheels"])
     nearest = min(wheels, key=lambda teeth: abs(given(frame, name, teeth) / plan.wanted.value - 1))
     at = wheels.index(nearest)
@@ -71,8 +78,8 @@ def test_the_wheel_is_the_nearest_of_all_and_its_neighbours_are_next_to_it(frame
 
 @pytest.mark.parametrize(("frame", "yarn"), SETTINGS)
 def test_the_errors_are_those_of_the_yarn_that_the_wheels_really_give(frame, yarn):
-    plan = spin_plan(MILL, frame, yarn)
-    drafts, twists = (options(train) for train in (plan.wheels.total_draft, plan.wheels.twist))
+    plan, wheels = spin_plan(MILL, frame, yarn), wheels_of(MILL, frame, yarn)
+    drafts, twists = (options(train) for train in (wheels.total_draft, wheels.twist))
     written = tomllib.loads((demo_mill_path() / "yarns.toml").read_text(encoding="utf-8"))["yarn"][yarn]
     roving = tomllib.loads((demo_mill_path() / "rovings.toml").read_text(encoding="utf-8"))["roving"][plan.roving]
     english, multiplier = number(written["count"]), number(written["twist_multiplier"])
@@ -93,7 +100,7 @@ def test_the_three_wheels_together_give_the_real_yarn_by_hand():
     # Break wheel 38: 38 / 32 = 1.1875; main 45 / 1.1875 = 37.8947.
     # Twist wheel 97: 110/40 x 100/44 x 98/97 x 10 x 0.99 / (pi x 0.027) = 736.980; / 0.95318 = 773.181 t/m.
     # TM 773.181 x 0.0254 / root 30.0252 = 3.58403. Made: 776.300 / 773.181 x 30 / 30.0252 = 1.00319 of the plan.
-    real = spin_plan(MILL, "F1", "AV30K").wheels.as_geared
+    real = wheels_of(MILL).as_geared
     assert 590.541e-6 / real.count.value == pytest.approx(30.0252, rel=1e-5)
     assert real.twist.value == pytest.approx(773.181, rel=1e-5)
     assert real.multiplier.value / 0.95673443 == pytest.approx(3.58403, rel=1e-5)
@@ -103,10 +110,16 @@ def test_the_three_wheels_together_give_the_real_yarn_by_hand():
     assert real.production_change.value == pytest.approx(0.00319, abs=1e-5)
 
 
+def gearing_of(frame):
+    """The gearing of a frame that has one."""
+    assert frame.drafting.gearing is not None
+    return frame.drafting.gearing
+
+
 def with_wheels(**wheels):
     """The demonstration mill whose F1 has only these change wheels."""
     frame = MILL.frames["F1"]
-    gearing = frame.drafting.gearing
+    gearing = gearing_of(frame)
     trains = {name: getattr(gearing, name).model_copy(update={"wheels": few}) for name, few in wheels.items()}
     drafting = frame.drafting.model_copy(update={"gearing": gearing.model_copy(update=trains)})
     return MILL.model_copy(update={"frames": {"F1": frame.model_copy(update={"drafting": drafting})}})
@@ -134,7 +147,7 @@ def test_all_trains_that_cannot_reach_are_told_together():
 
 
 def test_the_last_wheel_of_a_list_has_one_neighbour_only():
-    wheels = spin_plan(with_wheels(total_draft=(88, 90)), "F1", "AV30K").wheels.total_draft
+    wheels = wheels_of(with_wheels(total_draft=(88, 90))).total_draft
     assert [option.teeth.value for option in options(wheels)] == [88, 90]
     assert wheels.larger is None
 
@@ -143,14 +156,14 @@ def test_a_further_fixed_ratio_counts_in_every_train():
     # A back roller of half the diameter that turns twice as fast, and a drum of half the diameter likewise, change
     # nothing; so the wheels must stay as they are.
     frame = MILL.frames["F1"]
-    gearing = frame.drafting.gearing
+    gearing = gearing_of(frame)
     ratios = {"total_draft": 0.5, "break_draft": 2.0, "twist": 2.0}
     trains = {name: getattr(gearing, name).model_copy(update={"fixed_ratio": ratio}) for name, ratio in ratios.items()}
     halved = {"gearing": gearing.model_copy(update=trains), "back_roller_diameter": 0.0135}
     drafting = frame.drafting.model_copy(update=halved)
     drive = frame.drive.model_copy(update={"drum_diameter": 0.095})
     changed = frame.model_copy(update={"drafting": drafting, "drive": drive})
-    wheels = spin_plan(MILL.model_copy(update={"frames": {"F1": changed}}), "F1", "AV30K").wheels
+    wheels = wheels_of(MILL.model_copy(update={"frames": {"F1": changed}}))
     assert [getattr(wheels, name).best.teeth.value for name in TRAINS] == [90, 38, 97]
     assert wheels.as_geared.total_draft.value == pytest.approx(45)
     assert wheels.as_geared.break_draft.value == pytest.approx(1.1875)
@@ -160,10 +173,10 @@ def test_a_further_fixed_ratio_counts_in_every_train():
 def test_spindles_driven_by_the_train_itself_need_no_drum():
     # Without a drum the last shaft is the spindle: a further ratio of 10 stands for drum over wharve, 190 / 19.
     frame = MILL.frames["F1"]
-    gearing = frame.drafting.gearing
+    gearing = gearing_of(frame)
     twist = gearing.twist.model_copy(update={"fixed_ratio": 10.0})
     drafting = frame.drafting.model_copy(update={"gearing": gearing.model_copy(update={"twist": twist})})
     drive = frame.drive.model_copy(update={"drum_diameter": None})
     changed = frame.model_copy(update={"drafting": drafting, "drive": drive})
-    wheels = spin_plan(MILL.model_copy(update={"frames": {"F1": changed}}), "F1", "AV30K").wheels
+    wheels = wheels_of(MILL.model_copy(update={"frames": {"F1": changed}}))
     assert wheels.twist.best.teeth.value == 97

@@ -62,7 +62,10 @@ def quantity_field(
         return Field(default=None, description=meaning, json_schema_extra=extra)
     if default is None:
         return Field(description=meaning, json_schema_extra=extra)
-    return Field(default=from_unit(float(default), quantity, unit), description=meaning, json_schema_extra=extra)
+    # A number of things stays whole, so that a field of whole numbers holds one.
+    whole = quantity == "ratio" and isinstance(default, int)
+    value = default if whole else from_unit(float(default), quantity, unit)
+    return Field(default=value, description=meaning, json_schema_extra=extra)
 
 
 def plain_field(meaning: str, *, origin: str = "", note: str = "", **default: Any) -> Any:  # noqa: ANN401

@@ -2,6 +2,8 @@
 
 from typing import ClassVar, Literal
 
+from pydantic import model_validator
+
 from ringwright.mill.belt import Belt, Motors, Tape, Wharves
 from ringwright.mill.centring import Centring
 from ringwright.mill.creel import Creel
@@ -12,6 +14,7 @@ from ringwright.mill.rotor import Rotor
 from ringwright.mill.rule import Rule
 from ringwright.mill.strikes import Strikes
 from ringwright.mill.table import Entry, Table
+from ringwright.refusal import Fault, Refusal
 
 __all__ = [
     "Build", "ControlRing", "Drafting", "Drive", "Frame", "Guide", "Ring", "Separators", "Spindle", "Tube",
@@ -173,7 +176,26 @@ class Drafting(Table):
     )
     back_roller_diameter: float = quantity_field("length", "mm", (15, 60), "diameter of the back bottom roller")
     break_draft: float = quantity_field("ratio", "1", (1.02, 3), "draft wanted between back and middle roller")
-    gearing: Gearing = plain_field("the trains of wheels")
+    electronic: bool = plain_field(
+        "true if drafts and twist are set electronically, without change wheels",
+        default=False, strict=True, origin="common practice", note="change wheels unless it is written",
+    )  # fmt: skip
+    gearing: Gearing | None = plain_field(
+        "the trains of wheels; leave the table out where drafts and twist are set electronically",
+        default=None, origin="measured", note="none is written, as there are no change wheels",
+    )  # fmt: skip
+
+    @model_validator(mode="after")
+    def _wheels_or_none(self) -> "Drafting":
+        """Refuse a frame that has neither wheels nor electronic drafts, or both."""
+        if self.electronic and self.gearing is not None:
+            mend = "Delete the tables of the gearing, or write electronic = false."
+            raise Refusal(Fault(where="electronic", got="true beside a gearing", wants="one or the other", mend=mend))
+        if not self.electronic and self.gearing is None:
+            wants = "the trains of wheels, in three tables"
+            mend = "Write electronic = true in drafting where there are no change wheels."
+            raise Refusal(Fault(where="gearing", got="missing", wants=wants, mend=mend))
+        return self
 
 
 class Frame(Entry):

@@ -142,6 +142,7 @@ def _settings(parts: CardParts) -> list[Row]:
         Row(name="Traveller speed", value=_number(motion.speed_on_cop, "m/s")),
         Row(name="Traveller", value=_statement(choice.traveller.profile)),
         Row(name="Roving bobbin lasts", value=_number(plan.roving_supply.run_out_time, "h")),
+        *_to_set(plan),
     ]
     fit = {"source": FIT} if "ring friction" in _fitted(choice) else {}
     friction = mill_number(frame, "ring.friction", "1", low=ring.friction_low, high=ring.friction_high, **fit)
@@ -155,8 +156,21 @@ def _statement(words: str) -> Statement:
     return Statement(words=first or "not stated", origin=Origin.MEASURED)
 
 
+def _to_set(plan: Plan) -> list[Row]:
+    """Give the rows of a frame without change wheels; total draft and twist stand large on the card already."""
+    values = plan.to_set
+    if values is None:
+        return []
+    return [
+        Row(name="Break draft to set", value=_number(values.break_draft, "times", step=0.001)),
+        Row(name="Front roller, main speed", value=_number(values.front_roller, "rpm", step=0.1)),
+    ]
+
+
 def _wheels(plan: Plan) -> Iterable[tuple[WheelPlan, str, str]]:
     wheels = plan.wheels
+    if wheels is None:
+        return ()
     return (
         (wheels.total_draft, "Draft wheel", "count"),
         (wheels.break_draft, "Break wheel", "draft"),
@@ -259,7 +273,8 @@ def _checks(doff: Doff) -> list[str]:
         rows.append(f"Control ring {diameter}, {show(frame.control_ring.height, 'length', 'mm', 0)} above the rail")
     if frame.separators.fitted:
         rows.append("Every separator straight and in place")
-    return [*rows, "Change wheels as on this card", "Speed read at both ends and the middle, both sides"]
+    drafts = "Drafts and twist set" if frame.drafting.electronic else "Change wheels"
+    return [*rows, f"{drafts} as on this card", "Speed read at both ends and the middle, both sides"]
 
 
 def _tried(trial: Trial) -> str:

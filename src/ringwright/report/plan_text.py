@@ -8,9 +8,10 @@ from dataclasses import replace
 from typing import Final
 
 from ringwright.report.plan_lines import Lines, System, shown
+from ringwright.setting.electronic import ToSet
 from ringwright.setting.figure import Figure
 from ringwright.setting.planned import OrderPlan, Plan, TravellerPlan
-from ringwright.setting.wheels import WheelOption, WheelPlan
+from ringwright.setting.wheels import AsGeared, WheelOption, WheelPlan, Wheels
 from ringwright.units import NARROW_SPACE
 
 __all__ = ["plan_text"]
@@ -19,6 +20,10 @@ _COLUMNS: Final = 96
 _CAUTION: Final = (
     "Stop and lock out the frame before you open its gearing or change a wheel: a wheel that turns takes fingers. "
     "Your mill's rules and trained people come first."
+)
+_SETTING_CAUTION: Final = (
+    "Set drafts and twist only if you are trained for the frame's controls, and stand clear at the first start: "
+    "rollers and spindles turn at once. Your mill's rules and trained people come first."
 )
 
 
@@ -32,8 +37,7 @@ def plan_text(plan: Plan, system: System = "tex") -> str:
         _head(plan),
         _section("Yarn and twist", _twist(plan, lines)),
         _section("Draft", _draft(plan, lines)),
-        _section("Change wheels", _wheels(plan, lines)),
-        _section("What these three wheels give", _as_geared(plan, lines)),
+        *_drive(plan, lines),
         _section("Speed through the doff", _speeds(plan, lines)),
         _section("Production", _production(plan, lines)),
         _section("Roving, one bobbin to a spindle", _roving(plan, lines)),
@@ -41,7 +45,7 @@ def plan_text(plan: Plan, system: System = "tex") -> str:
         _section("Traveller", _traveller(plan.traveller_motion, plan.traveller, lines)),
         _section("Order", _order(plan.order, lines)) if plan.order else [],
         _section("Notes", _wrapped(plan.notes)),
-        _section("Caution", _wrapped([_CAUTION])),
+        _section("Caution", _wrapped([_CAUTION if plan.to_set is None else _SETTING_CAUTION])),
         _section("Sources", _wrapped(lines.sources(), "      ")),
     ]
     text = "\n".join(line.rstrip() for block in blocks if block for line in (*block, ""))
@@ -94,8 +98,31 @@ def _draft(plan: Plan, lines: Lines) -> list[str]:
     ]
 
 
-def _wheels(plan: Plan, lines: Lines) -> list[str]:
-    wheels = plan.wheels
+def _drive(plan: Plan, lines: Lines) -> list[list[str]]:
+    """Write the change wheels and what they give, or the values to set where there are none."""
+    blocks = []
+    if plan.wheels is not None:
+        blocks.append(_section("Change wheels", _wheels(plan.wheels, lines)))
+        blocks.append(_section("What these three wheels give", _as_geared(plan.wheels.as_geared, lines)))
+    if plan.to_set is not None:
+        blocks.append(_section("Values to set, no change wheels", _to_set(plan.to_set, lines)))
+    return blocks
+
+
+def _to_set(values: ToSet, lines: Lines) -> list[str]:
+    return [
+        lines.line("Total draft", values.total_draft, decimals=3),
+        lines.line("Break draft", values.break_draft, decimals=3),
+        lines.line("Main draft", values.main_draft, decimals=3),
+        *lines.both("Twist in the yarn", values.twist, ("t/m", "tpi")),
+        *lines.both("Twist in each length delivered", values.delivered, ("t/m", "tpi")),
+        lines.line("Spindle turns to one of front roller", values.turns_of_spindle),
+        lines.line("Front roller at main speed", values.front_roller, decimals=1),
+        lines.line("Back roller then", values.back_roller, decimals=3),
+    ]
+
+
+def _wheels(wheels: Wheels, lines: Lines) -> list[str]:
     return [
         *_train(wheels.total_draft, lines, ("total draft", "count of yarn")),
         "",
@@ -150,8 +177,7 @@ def _size(figure: Figure) -> Figure:
     return replace(figure, value=abs(figure.value))
 
 
-def _as_geared(plan: Plan, lines: Lines) -> list[str]:
-    real = plan.wheels.as_geared
+def _as_geared(real: AsGeared, lines: Lines) -> list[str]:
     change = "more" if real.production_change.value > 0 else "less"
     return [
         *lines.both("Real count of the yarn", real.count, ("tex", "Ne")),

@@ -23,6 +23,7 @@ from ringwright.physics.traveller_mass import usual_traveller_mass
 from ringwright.physics.traveller_speed import missing_twist, rubbing_speed, traveller_lag, winding_speed
 from ringwright.physics.twist import twist
 from ringwright.setting.choice import AS_SET, Choice, Trial, choose
+from ringwright.setting.electronic import values_to_set
 from ringwright.setting.figure import STATED, Figure, computed, from_mill
 from ringwright.setting.places import DoffProblem
 from ringwright.setting.plan_notes import plan_notes, traveller_column
@@ -60,6 +61,7 @@ def spin_plan(mill: Mill, frame_name: str, yarn_name: str, order: Order | None =
     speeds = _speeds(choice, problem, turns)
     production = _production(mill, choice, speeds)
     supply = _roving(roving, speeds, drafts, production)
+    electronic, wish = choice.frame.drafting.electronic, _wish(turns, drafts)
     plan = Plan(
         mill=mill.name,
         frame=frame_name,
@@ -69,7 +71,8 @@ def spin_plan(mill: Mill, frame_name: str, yarn_name: str, order: Order | None =
         traveller=choice.traveller.name,
         twist=turns,
         draft=drafts,
-        wheels=choose_wheels(choice.frame, _wish(turns, drafts)),
+        wheels=None if electronic else choose_wheels(choice.frame, wish),
+        to_set=values_to_set(choice.frame, wish, speeds.main.spindle.value) if electronic else None,
         speeds=speeds,
         production=production,
         doff=_doff(problem, production),

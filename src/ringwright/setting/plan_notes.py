@@ -24,7 +24,7 @@ def plan_notes(plan: Plan, choice: Choice, limits: Mapping[str, Limit]) -> tuple
         *_fibre_notes(plan, choice),
         *_contraction_notes(plan, choice),
         *_traveller_notes(plan, choice),
-        *_slip_notes(plan.wheels.slip),
+        *(_electronic_notes(choice) if plan.wheels is None else _slip_notes(plan.wheels.slip)),
         *_density_notes(choice),
     )
 
@@ -112,6 +112,13 @@ def _slip_notes(slip: Figure) -> list[str]:
     head = f"The twist wheels are reckoned with a slip of {show(slip.value, 'share', '%')}, which is {slip.origin}"
     rest = "each 1 % more slip leaves 1 % less twist. To be sure, read the speed of drum and spindles."
     return [f"{head}; {rest}"]
+
+
+def _electronic_notes(choice: Choice) -> list[str]:
+    slip = from_mill(choice.frame, "drive.slip", "share", "%")
+    head = "The twist to set is that of spindle and front roller as they turn"
+    rest = "controls that reckon the spindle's speed from its drive must take off the slip"
+    return [f"{head}; {rest}, {show(slip.value, 'share', '%')} ({slip.origin})."]
 
 
 def _density_notes(choice: Choice) -> list[str]:

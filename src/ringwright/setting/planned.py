@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ringwright.refusal import Fault, Refusal
+from ringwright.setting.electronic import ToSet
 from ringwright.setting.figure import Figure
 from ringwright.setting.wheels import Wheels
 from ringwright.units import show
@@ -161,7 +162,10 @@ class OrderPlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """The spin plan; everything but ``wheels.as_geared`` is for count and twist as planned. Notes are sentences."""
+    """The spin plan; everything but ``wheels.as_geared`` is for count and twist as planned. Notes are sentences.
+
+    A frame has either ``wheels`` to change or, where drafts and twist are set electronically, values ``to_set``.
+    """
 
     mill: str
     frame: str
@@ -171,7 +175,8 @@ class Plan:
     traveller: str
     twist: TwistPlan
     draft: DraftPlan
-    wheels: Wheels
+    wheels: Wheels | None
+    to_set: ToSet | None
     speeds: Speeds
     production: Production
     doff: DoffPlan

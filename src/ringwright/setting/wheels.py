@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from math import pi
 from typing import Final, Literal
 
-from ringwright.mill import Frame, Train
+from ringwright.mill import Frame, Gearing, Train
 from ringwright.physics import gearing
 from ringwright.physics.contraction import machine_twist
 from ringwright.physics.draft import linear_density_after, main_draft
@@ -93,9 +93,10 @@ def trains_of(frame: Frame) -> dict[str, gearing.Train]:
     """Give the frame's trains as physics: total draft [1], break draft [1], turns to a metre delivered [turns/m].
 
     The mill writes the break draft's train from the middle roller to the back one, so it is taken the other way round.
-    The twist's train goes on from the drum over the wharve to the spindle, with the slip taken off.
+    The twist's train goes on from the drum over the wharve to the spindle, with the slip taken off. Refusal for a frame
+    whose drafts are set electronically.
     """
-    drafting, trains = frame.drafting, frame.drafting.gearing
+    drafting, trains = frame.drafting, _gearing(frame)
     front, middle, back = drafting.front_roller_diameter, drafting.middle_roller_diameter, drafting.back_roller_diameter
     turns = trains.twist.fixed_ratio * frame.spindle_turns_per_drum_turn
     return {
@@ -103,6 +104,15 @@ def trains_of(frame: Frame) -> dict[str, gearing.Train]:
         "break draft": _train(trains.break_draft, middle / back / trains.break_draft.fixed_ratio, backwards=True),
         "twist": _train(trains.twist, turns / (pi * front)),
     }
+
+
+def _gearing(frame: Frame) -> Gearing:
+    """Give the frame's gearing; Refusal where it has none."""
+    if frame.drafting.gearing is None:
+        wants = "with its trains of wheels"
+        got = "set electronically"
+        raise Refusal(Fault(where=f"frame.{frame.name}.drafting.gearing", got=got, wants=wants))
+    return frame.drafting.gearing
 
 
 def choose_wheels(frame: Frame, wish: Wish) -> Wheels:
@@ -210,7 +220,7 @@ def _train(train: Train, factor: float, *, backwards: bool = False) -> gearing.T
 
 def _choices(frame: Frame, wish: Wish) -> dict[str, gearing.WheelChoice]:
     """Choose for every train; the faults of all of them are told together."""
-    trains, mill_trains = trains_of(frame), frame.drafting.gearing
+    trains, mill_trains = trains_of(frame), _gearing(frame)
     asked = (
         ("total draft", "total draft", wish.total_draft, mill_trains.total_draft),
         ("break draft", "break draft", wish.break_draft, mill_trains.break_draft),
