@@ -12,6 +12,7 @@ import numpy as np
 
 from ringwright.centring.side import Sides
 from ringwright.physics.real import Array
+from ringwright.units import show
 
 __all__ = ["clock_words", "from_clock", "read_clock", "to_clock", "way_words"]
 
@@ -55,6 +56,8 @@ def way_words(along: float, out: float) -> str:
     """Say a vector in its two parts: along the frame, and to the front or back, in mm to 0.01 mm."""
     ways = ((along, "towards higher numbers", "towards lower numbers"), (out, "to the front", "away"))
     parts = [
-        f"{abs(value) * 1e3:.2f} mm {more if value > 0 else less}" for value, more, less in ways if abs(value) >= 0.5e-5
+        f"{show(abs(value), 'length', 'mm', 2)} {more if value > 0 else less}"
+        for value, more, less in ways
+        if abs(value) >= 0.5e-5
     ]
     return " and ".join(parts) or "nowhere"

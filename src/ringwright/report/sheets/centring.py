@@ -216,7 +216,7 @@ def _notes(found: Found) -> tuple[str, ...]:
         f"{stated.numbers_rise} before side 1 ({rise})."
     )
     notes = [AGAINST, frame_notes, UNREAD, NO_STRETCH, NO_STEPS]
-    if unread:
+    if unread and found.judged.counts:
         notes.append(f"Not read in this round: {' and '.join(unread)}.")
     return tuple(notes)
 

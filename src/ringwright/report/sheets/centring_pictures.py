@@ -31,7 +31,7 @@ SMALL = Face(size=11.7, narrow=True)
 def map_figure(judged: Judged, part: str) -> str:
     """Draw one part's offsets along the frame: a stick from the spindle's axis to the part's centre, for each side."""
     offsets, sides = judged.round.offsets[part], judged.sides
-    reach = _reach(offsets)
+    reach = _reach(offsets, tolerance_of(judged.frame, part))
     named = {one.spindle for one in judged.corrections if any(_of(move.what) == part for move in one.moves)}
     height = HEAD + STRIP * sides.sides + 26
     parts = [svg.text((0, 13), f"{part.capitalize()} against the spindle along the frame", Face(size=14.0, weight=600))]
@@ -50,10 +50,10 @@ def _of(what: str) -> str:
     return "ring" if what == "spindle" else what
 
 
-def _reach(offsets: Offsets) -> float:
+def _reach(offsets: Offsets, tolerance: float) -> float:
     """Give the length [m] that the map must hold; the few longest sticks may pass it."""
     amount = offsets.amount[np.isfinite(offsets.amount)]
-    return max(float(np.quantile(amount, 0.998)), 1e-5)
+    return max(float(np.quantile(amount, 0.998)), tolerance)
 
 
 def _strip(judged: Judged, offsets: Offsets, side: int, named: set[int], scale: float) -> list[str]:
@@ -113,7 +113,7 @@ def _ends(numbers: Ints, base: float) -> list[str]:
 
 def _scale(height: float, scale: float, tolerance: float, *, common: bool) -> list[str]:
     """Say how long the sticks are, and what the grey band and the dashed line are."""
-    length = next(mm for mm in (2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02) if mm * 1e-3 * scale <= REACH * 1.2)
+    length = next(mm for mm in (5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01) if mm * 1e-3 * scale <= REACH * 1.2)
     y, run = height - 8, length * 1e-3 * scale
     band = f"grey band: tolerance, {digits(tolerance * 1e3, 0.01)} mm either way"
     dashed = "; dashed: the side's common offset" if common else ""
@@ -125,7 +125,7 @@ def cloud_figure(judged: Judged, part: str) -> str:
     """Draw the part's centres seen from above, all spindles of a side about one axis; the tolerance is a circle."""
     size, gap, sides = 236.0, 40.0, judged.sides
     offsets = judged.round.offsets[part]
-    reach = 1.05 * max(_reach(offsets), 1.2 * tolerance_of(judged.frame, part))
+    reach = 1.2 * _reach(offsets, tolerance_of(judged.frame, part))
     named = {one.spindle for one in judged.corrections if any(_of(move.what) == part for move in one.moves)}
     parts = [svg.text((0, 13), f"{part.capitalize()} centres seen from above, the spindle's axis in the middle",
                       Face(size=14.0, weight=600))]  # fmt: skip
