@@ -125,6 +125,17 @@ def test_the_force_on_neck_and_foot_holds_the_turning_mass(study):
     assert spindle.neck.node == NECK
 
 
+def test_three_times_as_many_elements_move_nothing_that_is_told(choice, study, monkeypatch):
+    from ringwright.spindle import building  # noqa: PLC0415
+
+    for name, many in (("BELOW", 18), ("BETWEEN", 9), ("ALONG", 42), ("NECK", 18)):
+        monkeypatch.setattr(building, name, many)
+    fine = study_spindle(choice)
+    assert study.criticals[:, :2] == pytest.approx(fine.criticals[:, :2], rel=2e-3)
+    assert study.sweep == pytest.approx(fine.sweep, rel=5e-3)
+    assert study.neck_force == pytest.approx(fine.neck_force, rel=2e-2)
+
+
 def test_a_reduced_rotor_whirls_as_the_whole_one(study, monkeypatch):
     from ringwright.physics import whirl as module  # noqa: PLC0415
     from ringwright.spindle.study import _alone  # noqa: PLC0415
