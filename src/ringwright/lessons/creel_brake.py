@@ -85,7 +85,8 @@ def _picture(ground: Ground, found: Unwound, *, other: bool) -> Picture:
 
 def _chart(ground: Ground, two: tuple[Unwound, Unwound]) -> Chart:
     low, high, _ = _span(ground)
-    across = [float(one) for one in np.linspace(low, high, 81)]
+    here = in_unit(two[1].brake, "mN m")
+    across = sorted({here, *(float(one) for one in np.linspace(low, high, 81))})
     taken = [_taken(bobbin_of(ground, 1e-3 * one)) for one in across]
     marks = [(in_unit(one.brake, "mN m"), _taken(one)) for one in two]
     title = "What the brake takes of what is allowed, %: running on at the left, drawing at the right"

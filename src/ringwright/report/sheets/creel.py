@@ -190,10 +190,11 @@ def _shifts(run: Week) -> Table:
 
 def _tension_words(found: Unwound) -> str:
     first, last = (digits(100 * float(one), 0.1) for one in (found.steady[0], found.steady[-1]))
+    wall = found.supply.frame.creel.cohesion_share * found.weak
     return (
         f"Even running pulls with {first} cN at the full bobbin and {last} cN at the empty one, as the radius falls "
-        "faster than the weight on the bearing. Above the hatched wall the roving drafts; below the lower one the "
-        "bobbin runs on."
+        "faster than the weight on the bearing. False draft is reckoned from "
+        f"{digits(100 * wall, 1.0)} cN on; below the lower hatching the bobbin runs on."
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from ringwright.creel.unwound import Unwound
 from ringwright.creel.week import Week
@@ -27,7 +28,7 @@ def tension_figure(found: Unwound) -> str:
     }
     wall = 100 * found.supply.frame.creel.cohesion_share * found.weak
     most = max(rows["highest"])
-    top = 1.15 * max(most, min(wall, 2.2 * most))
+    top = 1.15 * (max(most, wall) if wall <= 2.2 * most else most)
     plot = Plot(left=44, right=WIDTH - 190, top=34, bottom=252, x_span=(0, 100), y_span=(0, top))
     parts = heading("Tension of the roving at the back rollers, from full bobbin to empty", "cN")
     upper, lower = plot.points(share, rows["highest"]), plot.points(share, rows["lowest"])
@@ -50,12 +51,18 @@ def tension_figure(found: Unwound) -> str:
         EndLabel(y=steady[-1][1], words="even running", colour=svg.WOAD, weight=600),
         EndLabel(y=upper[-1][1], words="highest, start or jerks", colour=svg.WOAD),
     ]
-    parts += _axis(plot, "% drawn off") + end_labels(plot.right + 8, labels)
+    parts += _axis(plot, "% drawn off") + end_labels(plot.right + 8, _above(labels, plot.bottom - 6))
     said = (
         f"Even running rises from {digits(rows['steady'][0], 0.1)} cN at the full bobbin to "
         f"{digits(rows['steady'][-1], 0.1)} cN at the empty one; the highest is {digits(most, 0.1)} cN."
     )
     return svg.figure((WIDTH, 290.0), said, parts)
+
+
+def _above(labels: Sequence[EndLabel], bottom: float) -> list[EndLabel]:
+    """Lift labels so that, moved apart, none hangs below a height."""
+    lowest_first = sorted(labels, key=lambda one: -one.y)
+    return [replace(one, y=min(one.y, bottom - 13.5 * k)) for k, one in enumerate(lowest_first)]
 
 
 def _under(plot: Plot, least: Sequence[float]) -> str:
