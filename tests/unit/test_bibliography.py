@@ -17,7 +17,7 @@ PACKAGE = ROOT / "src" / "ringwright"
 MODULES = sorted(PACKAGE.rglob("*.py"))
 # A number at the top of a module in physics or judgement says something about spinning, so it must be cited.
 # These modules only say how the solver walks (strides, tolerances, rounds); their numbers claim nothing outside.
-SOLVER = {"branch", "family", "limits", "position", "shape", "shoot", "sweep", "taut", "traveller", "kernel"}
+SOLVER = {"branch", "family", "limits", "position", "shape", "shoot", "sweep", "taut", "traveller", "kernel", "motion"}
 # Nor do these of judgement: how many places are looked at, what counts as rounding, how many decimals are told.
 SAMPLING = {"close_look", "inside", "judging", "room"}
 JUDGED = [

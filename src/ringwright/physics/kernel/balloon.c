@@ -381,3 +381,5 @@ void rw_shoot(long n, int ringed, int steps, const double *cases, const double *
             for (int i = 0; i < lanes; i++) out[r * n + at + i] = rows[r][i];
     }
 }
+
+#include "motion.c" /* the yarn that moves in time */

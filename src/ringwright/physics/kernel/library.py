@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["available", "shoot", "span"]
+__all__ = ["available", "loaded", "shoot", "span"]
 
 _SUFFIX = {"win32": ".dll", "darwin": ".dylib"}.get(sys.platform, ".so")
 _DOUBLES = ctypes.POINTER(ctypes.c_double)
@@ -22,18 +22,23 @@ def _library() -> ctypes.CDLL | None:
     if not path.exists():
         return None
     try:
-        loaded = ctypes.CDLL(str(path))
-        _declare(loaded)
+        there = ctypes.CDLL(str(path))
+        _declare(there)
     except (OSError, AttributeError):  # built for another machine or an older source: NumPy takes over, ROUTE says so
         return None
-    return loaded
+    return there
 
 
-def _declare(loaded: ctypes.CDLL) -> None:
-    loaded.rw_span.argtypes = [ctypes.c_long, ctypes.c_int, ctypes.c_int, _DOUBLES, _DOUBLES, _DOUBLES]
-    loaded.rw_span.restype = ctypes.c_int
-    loaded.rw_shoot.argtypes = [ctypes.c_long, ctypes.c_int, ctypes.c_int, _DOUBLES, _DOUBLES, _DOUBLES, _DOUBLES]
-    loaded.rw_shoot.restype = None
+def _declare(there: ctypes.CDLL) -> None:
+    there.rw_span.argtypes = [ctypes.c_long, ctypes.c_int, ctypes.c_int, _DOUBLES, _DOUBLES, _DOUBLES]
+    there.rw_span.restype = ctypes.c_int
+    there.rw_shoot.argtypes = [ctypes.c_long, ctypes.c_int, ctypes.c_int, _DOUBLES, _DOUBLES, _DOUBLES, _DOUBLES]
+    there.rw_shoot.restype = None
+
+
+def loaded() -> ctypes.CDLL | None:
+    """Give the compiled library, or None where there is none."""
+    return _library()
 
 
 def available() -> bool:
@@ -50,15 +55,15 @@ def span(
     keep_nodes: bool = False,
 ) -> tuple[NDArray[np.float64], NDArray[np.float64] | None]:
     """Do what ``kernel.span`` says, in C; raises RuntimeError when the library is absent."""
-    loaded = _library()
-    if loaded is None:
+    there = _library()
+    if there is None:
         raise RuntimeError("the compiled balloon library is not there; ask kernel.span, which chooses the route")
     carried = np.array(state, dtype=np.float64, order="C", copy=True)
     given = np.ascontiguousarray(parameters, dtype=np.float64)
     cases = carried.shape[1]
     nodes = np.empty((steps + 1, 6, cases)) if keep_nodes else None
     where = nodes.ctypes.data_as(_DOUBLES) if nodes is not None else None
-    code = loaded.rw_span(
+    code = there.rw_span(
         cases, steps, tangents, given.ctypes.data_as(_DOUBLES), carried.ctypes.data_as(_DOUBLES), where
     )
     if code:
@@ -70,11 +75,11 @@ def shoot(
     cases: NDArray[np.float64], w: NDArray[np.float64], contact: NDArray[np.bool_], steps: int, *, ringed: bool
 ) -> NDArray[np.float64]:
     """Shoot whole balloons: ``cases`` (12, n), ``w`` (3, n); gives the rows of a Shot (26, n); see shoot.py."""
-    loaded = _library()
-    if loaded is None:
+    there = _library()
+    if there is None:
         raise RuntimeError("the compiled balloon library is not there; shoot.py chooses the route")
     count = w.shape[1]
     given, unknowns = np.ascontiguousarray(cases), np.ascontiguousarray(w)
     pressed, rows = contact.astype(np.float64), np.empty((26, count))
-    loaded.rw_shoot(count, int(ringed), steps, *(a.ctypes.data_as(_DOUBLES) for a in (given, unknowns, pressed, rows)))
+    there.rw_shoot(count, int(ringed), steps, *(a.ctypes.data_as(_DOUBLES) for a in (given, unknowns, pressed, rows)))
     return rows

@@ -26,7 +26,7 @@ class At:
     """Where a traveller is and how it moves, each (n,) or (n, k); ``force`` and ``place`` carry a last axis of 3."""
 
     force: Complex
-    """q of the balloon's end."""
+    """(T - flow^2) t at the balloon's end: the flow is the one that passes the traveller."""
     place: Complex
     """Traveller from the spindle's axis."""
     angle: Complex
@@ -53,8 +53,8 @@ def wind_on(cop: Array, place: Complex) -> Complex:
     return np.stack([inward * x - forward * y, inward * y + forward * x, np.zeros_like(x)], axis=-1)
 
 
-def traveller(cases: Cases, at: At) -> tuple[Complex, Complex, Complex]:
-    """Give tangential force missing for steady sliding, ring tension and winding tension.
+def traveller(cases: Cases, at: At) -> tuple[Complex, Complex, Complex, Complex]:
+    """Give tangential force missing for steady sliding, ring tension, winding tension, and the ring's normal force.
 
     The first is -M0 times the acceleration along the ring: q_t - W t_w.e_t + mu_R sqrt(N_r^2 + q_z^2), with
     N_r = M0 (1 + turning)^2 - q_r + W t_w.e_n and W = |q| exp(sense mu_y phi), or K^sense |q|.
@@ -62,9 +62,7 @@ def traveller(cases: Cases, at: At) -> tuple[Complex, Complex, Complex]:
     cosine, sine = np.cos(at.angle), np.sin(at.angle)
     outward = np.stack([cosine, sine, np.zeros_like(cosine)], axis=-1)
     forward = np.stack([-sine, cosine, np.zeros_like(cosine)], axis=-1)
-    size = np.sqrt(_dot(at.force, at.force))
-    # q counts the momentum of a flow u; the traveller sees the flow that passes it.
-    pull = at.force * (1.0 + (cases.feed**2 - at.flow**2) / size)[..., None]
+    pull = at.force
     tension = np.sqrt(_dot(pull, pull))
     wind = wind_on(cases.cop, at.place)
     wrap = np.arccos(_dot(pull, wind) / tension)
@@ -74,7 +72,7 @@ def traveller(cases: Cases, at: At) -> tuple[Complex, Complex, Complex]:
     radial = cases.mass * (1.0 + at.turning) ** 2 - _dot(pull, outward) + winding * _dot(wind, outward)
     normal = np.sqrt(radial**2 + pull[..., 2] ** 2)
     missing = _dot(pull, forward) - winding * _dot(wind, forward) + cases.ring_friction * normal
-    return missing, tension + at.flow**2, winding + at.flow**2
+    return missing, tension + at.flow**2, winding + at.flow**2, normal
 
 
 def through_control_ring(cases: Cases, force: Complex, azimuth: Complex, bend: Complex, slip: Complex) -> Complex:

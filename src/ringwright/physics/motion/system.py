@@ -62,10 +62,12 @@ def ends_of(rest: Rest, stretch: float | Array = 0.0) -> Ends:
 
     def balance(x: Complex) -> Complex:
         spot = np.stack([x[:, 3], x[:, 4], np.zeros(count)], axis=-1)
-        where = At(
-            force=x[:, :3], place=spot, angle=x[:, 5], turning=x[:, 6], flow=x[:, 7], sense=np.ones(count, complex)
-        )
-        return np.stack(traveller(cases, where), axis=-1)
+        # q counts the momentum of the flow u; the traveller sees the flow that passes it.
+        size = np.sqrt(np.sum(x[:, :3] ** 2, axis=-1))
+        pull = x[:, :3] * (1.0 + (cases.feed**2 - x[:, 7] ** 2) / size)[:, None]
+        sense = np.ones(count, dtype=complex)
+        where = At(force=pull, place=spot, angle=x[:, 5], turning=x[:, 6], flow=x[:, 7], sense=sense)
+        return np.stack(traveller(cases, where)[:3], axis=-1)
 
     contact = None
     if rest.pressed:

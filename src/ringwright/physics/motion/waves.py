@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import reduce
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +23,8 @@ from ringwright.physics.real import Array
 
 __all__ = ["Coefficients", "Complex", "along", "force_slope", "passage"]
 
-Complex = NDArray[np.complex128]
+Complex = NDArray[Any]
+"""Complex numbers, or real ones where all that they are made of is real."""
 
 QUARTER_TURN = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 0.0]])
 """k x, as a matrix."""
