@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 __all__ = [
     "AskedCentring", "Centred", "aside_csv", "centring", "centring_of", "centring_since", "frame_and_yarn",
     "frame_rounds", "judge", "kept_rounds", "line_faults", "list_rounds", "rounds_of_demo",
+    "store_there",
 ]  # fmt: skip
 
 DEMO = "demo"
@@ -278,6 +279,15 @@ def centring_since(mill: Mill, store: str, tick: Tick) -> FollowUp:
         return follow_up_of_round(spindles, None, "")
     last = later[-1]
     return follow_up_of_round(spindles, judged_round(last.taken, mill.frames[tick.frame]), day_after(last.read_us, 0.0))
+
+
+def store_there(folder: str) -> bool:
+    """Say whether a folder is a store already; one that is to be made with its first round is not."""
+    from pathlib import Path
+
+    from ringwright.store.ledger import LEDGER
+
+    return bool(folder) and (Path(folder) / LEDGER).exists()
 
 
 def line_faults(text: str, mill: Mill, frame: str) -> tuple[str, ...]:

@@ -33,10 +33,14 @@ class CentringForm:
 async def read_centring_form(request: Request) -> CentringForm:
     """Read the form; Refusal if it is none of this page. A file that cannot be taken is told in ``faults``."""
     try:
-        form = await request.form(max_files=1, max_fields=_MOST_FIELDS)
+        async with request.form(max_files=1, max_fields=_MOST_FIELDS) as form:
+            return await _read(form)
     except (HTTPException, ClientDisconnect, ValueError):
         wants = f"a form of at most {_MOST_FIELDS} fields and one file, of this page"
         raise Refusal(Fault(where="what was sent", got="not readable", wants=wants)) from None
+
+
+async def _read(form: FormData) -> CentringForm:
     given = {key: value for key, value in form.items() if isinstance(value, str)}
     text, name = given.pop("readings", "").replace("\r\n", "\n"), given.pop("name", "")[:_SHORT]
     fields = {key: value.strip()[:_SHORT] for key, value in given.items()}

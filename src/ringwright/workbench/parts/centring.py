@@ -10,7 +10,7 @@ from ringwright.mill import Mill
 from ringwright.refusal import Fault, Refusal
 from ringwright.report.sheets.sheet import Sheet
 from ringwright.verbs.app import DEMO
-from ringwright.verbs.centring import AskedCentring, centring_of, line_faults
+from ringwright.verbs.centring import AskedCentring, centring_of, line_faults, store_there
 from ringwright.workbench.parts.part import Part, PartField
 
 __all__ = ["HEADS", "PART", "PARTS_READ", "TypedReading", "TypedRound", "judge_typed", "line_added"]
@@ -60,9 +60,10 @@ def judge_typed(mill: Mill, where: str, frame: str, yarn: str, typed: TypedRound
     if typed.keep and not typed.text.strip():
         mend = "Type readings, or send a file."
         raise Refusal(Fault(where="the readings", got="empty", wants="a round to keep", mend=mend))
+    looked_at = typed.shown == "kept" or (typed.shown == "" and store_there(typed.store))
     asked = AskedCentring(
         text="" if typed.shown else typed.text, name=typed.name, when=typed.when, by=typed.by, note=typed.note,
-        keep=typed.store if typed.keep else "", rounds=typed.store if typed.shown != "demo" else "",
+        keep=typed.store if typed.keep else "", rounds=typed.store if looked_at else "",
         frame_alone=not typed.shown and not typed.text.strip(),
     )  # fmt: skip
     found = centring_of(mill, where, (frame, yarn), asked)

@@ -1,0 +1,166 @@
+"""The centring page: readings typed one by one, pasted or sent as a file, judged, printed and kept."""
+
+from __future__ import annotations
+
+from urllib.parse import urlencode
+
+import pytest
+from asking import OWN, Pages
+from web_request import request
+
+from ringwright.store import open_store
+from ringwright.verbs import centring as verbs
+from ringwright.verbs.app import open_mill
+from ringwright.web.centring_form import FILE_MOST
+from ringwright.web.server import make_app
+from ringwright.worklist.centring_tasks import follow_up_of_round
+
+AT = "/parts/centring/F3/AV20W"
+TYPED = {"spindle": "12", "part": "ring", "way": "dx and dy", "first": "0,31", "second": "-0.2", "unit": "mm"}
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    return tmp_path_factory.mktemp("rounds") / "store"
+
+
+@pytest.fixture(scope="module")
+def pages(folder):
+    made = Pages("demo")
+    made.app.state.work.background.close()
+    made.app = make_app("demo", store=str(folder))
+    yield made
+    made.app.state.work.background.close()
+
+
+def send(pages, fields, path=AT, **headers):
+    kind = {"content-type": "application/x-www-form-urlencoded"}
+    return pages.ask("POST", path, urlencode(fields).encode(), OWN | kind | headers)
+
+
+def send_file(pages, name, content, readings=""):
+    parts = [f'name="readings"\r\n\r\n{readings}', 'name="act"\r\n\r\njudge']
+    body = "".join(f"--cut\r\nContent-Disposition: form-data; {part}\r\n" for part in parts).encode()
+    head = f'--cut\r\nContent-Disposition: form-data; name="file"; filename="{name}"\r\nContent-Type: text/csv\r\n\r\n'
+    body += head.encode() + content + b"\r\n--cut--\r\n"
+    return pages.ask("POST", AT, body, OWN | {"content-type": "multipart/form-data; boundary=cut"})
+
+
+def test_the_page_says_what_offsets_do_before_anything_is_read(pages):
+    page = pages.get(AT)
+    assert page.status == 200
+    assert "No round is given." in page.words
+    assert "Stop and lock out" in page.words
+
+
+def test_a_reading_is_added_as_a_line_and_the_next_spindle_waits(pages):
+    page = send(pages, TYPED | {"act": "add", "readings": ""})
+    assert page.status == 200
+    assert page.form["readings"] == "spindle,part,dx (mm),dy (mm)\n12,ring,0.31,-0.2\n"
+    assert (page.form["spindle"], page.form["first"], page.form["part"]) == ("13", "", "ring")
+    bad = send(pages, page.form | {"first": "much", "second": "0", "act": "add"})
+    assert bad.status == 422
+    assert 'dx is "much"' in bad.words
+    assert (bad.form["readings"], bad.form["first"]) == (page.form["readings"], "much")
+    other = send(pages, page.form | {"way": "clock and amount", "first": "3", "second": "0.2", "act": "add"})
+    assert "clock and amount in mm" in other.words
+    assert other.form["readings"] == page.form["readings"]
+
+
+def test_what_was_typed_is_judged_and_stays(pages):
+    text = "spindle,part,dx (mm),dy (mm)\n12,ring,0.31,-0.2\n4000,ring,0,0\n"
+    page = send(pages, {"act": "judge", "readings": text})
+    assert "spindle 12 being the worst" in page.words
+    assert 'line 3, spindle is "4000"' in page.words
+    assert page.form["readings"] == text
+
+
+def test_a_file_is_judged_and_its_text_stands_in_the_field(pages):
+    page = send_file(pages, "walk.csv", "spindle,part,dx (mm),dy (mm)\n7,ring,0.5,0.5\n".encode("utf-8-sig"))
+    assert "spindle 7 being the worst" in page.words
+    assert page.form["name"] == "walk.csv"
+    assert page.form["readings"].startswith("spindle,part")
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "sentence"),
+    [
+        ("walk.exe", b"MZ", "its name ending with .csv or .txt"),
+        ("walk.csv", b"\x00\x01\xff", "not UTF-8 text"),
+        ("walk.csv", b"x" * (FILE_MOST + 1), "larger than 512 kB"),
+        ("../../walk.csv", b"\xff\xfe", 'the file "walk.csv"'),
+    ],
+)
+def test_a_file_that_is_none_is_told_and_changes_nothing(pages, name, content, sentence):
+    page = send_file(pages, name, content)
+    assert page.status == 422
+    assert sentence in page.words
+
+
+def test_a_file_beside_typed_readings_loses_neither(pages):
+    page = send_file(pages, "walk.csv", b"spindle,part,dx (mm),dy (mm)\n7,ring,0.5,0.5\n", readings="typed before")
+    assert "so that neither is lost" in page.words
+    assert page.form["readings"] == "typed before"
+
+
+def test_a_form_of_another_site_or_without_shape_is_refused(pages):
+    assert send(pages, {"act": "judge"}, origin="http://elsewhere.example").status == 403
+    broken = pages.ask("POST", AT, b"--x\r\nnot a form", OWN | {"content-type": "multipart/form-data; boundary=cut"})
+    assert broken.status in {200, 422}
+    many = send(pages, {f"k{k}": "" for k in range(60)})
+    assert many.status == 422
+    assert "at most 24 fields" in many.words
+
+
+def test_words_that_look_like_markup_are_shown_as_words(pages):
+    page = send(pages, {"act": "judge", "readings": "spindle,part,dx (mm),dy (mm)\n1,<script>alert(1)</script>,0,0\n"})
+    assert "<script>alert" not in page.text
+    assert "alert(1)" in page.words
+
+
+def test_a_round_is_kept_once_and_shown_again(pages, folder):
+    text = "spindle,part,dx (mm),dy (mm)\n12,ring,0.31,-0.2\n13,ring,0.02,0.01\n"
+    given = {"act": "keep", "readings": text, "when": "2026-05-04"}
+    assert "--by is empty" in send(pages, given).words
+    assert "Kept as round 1" in send(pages, given | {"by": "a fitter"}).words
+    assert "known already, as round 1" in send(pages, given | {"by": "a fitter"}).words
+    with open_store(folder) as store:
+        (kept,) = store.rounds("Alder Vale Spinning", "centring", "F3")
+    assert (kept.text, kept.by, kept.day, len(kept.readings)) == (text, "a fitter", "2026-05-04", 2)
+    assert "spindle 12 being the worst" in pages.get(f"{AT}?round=kept").words
+
+
+def test_the_sheet_of_what_was_typed_comes_as_pdf(pages):
+    fields = {"readings": "spindle,part,dx (mm),dy (mm)\n12,ring,0.31,-0.2\n", "act": "judge"}
+    got = request(pages.app, f"{AT}/sheet.pdf", method="POST", body=urlencode(fields).encode(),
+                  origin="http://localhost:8733", content_type="application/x-www-form-urlencoded")  # fmt: skip
+    assert got.status == 200
+    assert got.body.startswith(b"%PDF")
+
+
+# The work list
+
+
+def test_a_ticked_stop_is_held_to_the_next_round(tmp_path):
+    mill = open_mill("demo")
+    head = "spindle,part,dx (mm),dy (mm)\n"
+
+    def keep(day, rows):
+        asked = verbs.AskedCentring(text=head + rows, keep=str(tmp_path / "s"), when=day, by="a fitter")
+        return verbs.centring_of(mill, "demo", ("F1", ""), asked)
+
+    keep("2026-05-04", "3,ring,0.8,0\n4,ring,0.9,0\n5,ring,0,0\n")
+    (found,) = verbs.frame_rounds(mill, "demo", str(tmp_path / "s"), ["F1", "F2"])
+    assert [one.spindle for one in found.judged.corrections] == [3, 4]
+    assert found.command.endswith(f"--rounds {tmp_path / 's'}")
+    early = follow_up_of_round([3, 4], None, "")
+    assert (early.helped, early.sentence) == (None, "Too early to tell: no round of centring was read since.")
+    keep("2026-06-04", "3,ring,0.02,0\n4,ring,0.01,0\n5,ring,0,0\n")
+    with open_store(tmp_path / "s") as store:
+        assert len(store.rounds(mill.name, "centring")) == 2
+    (later,) = verbs.frame_rounds(mill, "demo", str(tmp_path / "s"), ["F1"])
+    helped = follow_up_of_round([3, 4], later.judged, "2026-06-04")
+    assert helped.helped is True
+    assert "2 of 2 of these spindles are within tolerance" in helped.sentence
+    unread = follow_up_of_round([900], later.judged, "2026-06-04")
+    assert unread.helped is None
