@@ -238,6 +238,21 @@ def test_two_belts_carry_half_of_what_one_carries(f1):
     assert value(shown, name) == pytest.approx(value(shown, name, moved=False) / 2)
 
 
+def test_two_belts_halve_the_stretch_and_so_the_spread_of_speed(f1):
+    shown = answer(f1, "belts", "2")
+    for name in ("Stretch from slack end to tight end", "Fastest spindle over slowest"):
+        assert value(shown, name) == pytest.approx(value(shown, name, moved=False) / 2, rel=0.05)
+    # By hand: the pull that adds up, with the rollers' drag (0.8 % of 6 N each), over 90 000 N of stiffness.
+    pull = value(shown, "Pull that adds up on one belt") + 504 * 0.008 * 6
+    assert value(shown, "Stretch from slack end to tight end") == pytest.approx(pull / 90_000, rel=0.02)
+
+
+def test_pull_in_hand_falls_with_the_wharve(f1):
+    shown = answer(f1, "wharve", "15.2 mm")
+    hand = "Pull in hand, times what it takes"
+    assert value(shown, hand) / value(shown, hand, moved=False) == pytest.approx(15.2 / 19, rel=0.02)
+
+
 def test_on_the_bare_tube_the_yarn_pulls_harder_than_on_the_cop(f1):
     shown = answer(f1, "bare-tube", "100 %")
     assert value(shown, "Winding tension") > value(shown, "Winding tension", moved=False)
@@ -290,7 +305,7 @@ def test_the_command_lists_every_lesson(run):
 def test_the_command_tells_a_lesson_and_writes_one_landscape_page(run, tmp_path):
     status, said, errors = run("lesson", "wharve", "demo", "--frame", "F4", "--at", "25 mm", "--out", str(tmp_path))
     assert status == 0, errors
-    assert "Left out: How slip grows with pull" in said
+    assert "Left out: The start of the frame" in said
     assert max(len(line) for line in said.splitlines()) <= 110
     (paper,) = tmp_path.iterdir()
     (sheet,) = PdfReader(paper).pages

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from ringwright.lessons.drive_model import DRUM_MARGIN, SharedBelt, shared_belt
 from ringwright.lessons.drive_power import belt_pull, no_belt, power_source, spindle_power
 from ringwright.lessons.ground import Ground, doff_of
 from ringwright.lessons.lesson import Chart, Control, Lesson, Picture, Row, Shown, Span
@@ -11,12 +12,14 @@ from ringwright.lessons.line_chart import Curve, line_chart
 from ringwright.lessons.pair import row
 from ringwright.lessons.side_view import as_other
 from ringwright.lessons.wharve_view import belt_laid_out
-from ringwright.lessons.words import number_or, source, stated, told
+from ringwright.lessons.words import cite, number_or, stated, told
+from ringwright.mill import origin_of
 from ringwright.physics.twist import twist
 from ringwright.report.number import Number, Origin, digits, in_unit
 
 __all__ = ["LESSON", "spindles_of_one", "twist_lost"]
 
+COUNTS = (1, 2, 3, 4, 6, 8, 12, 16)
 GROUP = 50
 """Spindles of one belt where belts drive groups: common practice, no source."""
 
@@ -48,9 +51,9 @@ def _answer(ground: Ground, belts: float) -> Shown:
     other, moved = 1, round(belts)
     each = [spindles_of_one(frame.spindles, count) for count in (other, moved)]
     one = _pull_of_one(ground)
-    power = spindle_power(ground)
     pulls = [one * count for count in each]
-    lost = twist_lost(_twist(ground), frame.drive.slip)
+    turns, shared = _twist(ground), [shared_belt(ground, count) for count in each]
+    lost = twist_lost(turns, frame.drive.slip)
     return Shown(
         moved=_names(moved),
         other=_names(other),
@@ -62,15 +65,17 @@ def _answer(ground: Ground, belts: float) -> Shown:
         when="One belt laid out straight, lengths to one scale, a tick for each twelve spindles; it is drawn heavier "
         "where it pulls harder. How belts are led round a frame differs and is not drawn.",
         rows=(
-            Row(name="Belts of the frame", other=_count(other), moved=_count(moved)),
             Row(name="Spindles on one belt", other=_count(each[0], "spindles"), moved=_count(each[1], "spindles")),
-            row("Power through one belt", "kW", (power * each[0], power * each[1])),
             row("Pull that adds up on one belt", "N", (pulls[0], pulls[1]), 1.0),
-            Row(name="Pull for one wharve", other=number_or(one, "N"), moved=number_or(one, "N")),
+            row("Slack strand that its drum then needs", "N", (shared[0].slack, shared[1].slack), 1.0),
+            row("Stretch from slack end to tight end", "%", (shared[0].stretch, shared[1].stretch), 0.01),
+            row("Fastest spindle over slowest", "%", (shared[0].spread, shared[1].spread), 0.01),
+            row("Twist that the slowest lacks", "t/m", (turns * shared[0].spread,
+                turns * shared[1].spread), 0.1),
             _same("Slip as the mill states it", stated(ground, "frame", "drive.slip", "%")),
             _same("Twist lost if the wheels ignore it", number_or(lost, "t/m", 0.1)),
         ),
-        chart=_chart(ground, (other, moved), pulls),
+        chart=_chart(ground, (other, moved), shared),
         reasons=_reasons(ground, moved, each, pulls),
         notes=(_frames(ground), *doff_of(ground).notes),
     )  # fmt: skip
@@ -102,38 +107,40 @@ def _picture(spindles: int, count: int, pulls: tuple[float, float], each: int, *
     return Picture(title=title, figure=as_other(figure) if other else figure, said=said, below="", other=other)
 
 
-def _chart(ground: Ground, two: tuple[int, int], pulls: list[float]) -> Chart | None:
-    one = _pull_of_one(ground)
-    if not math.isfinite(one):
+def _chart(ground: Ground, two: tuple[int, int], shared: list[SharedBelt]) -> Chart | None:
+    if not math.isfinite(shared[0].spread):
         return None
-    counts = [float(k) for k in range(1, _most(ground) + 1)]
-    ys = [one * spindles_of_one(ground.choice.frame.spindles, int(k)) for k in counts]
-    title = "Pull that adds up on one belt over the number of belts, N"
+    counts = sorted({*COUNTS, _most(ground), two[1]})
+    spindles = ground.choice.frame.spindles
+    ys = [100 * shared_belt(ground, spindles_of_one(spindles, count)).spread for count in counts]
+    title = "Fastest spindle over slowest, by the number of belts, %"
     said = f"{title}: the numbers stand in the table"
     curves = [
-        Curve(name="one belt", xs=[1.0, 1.0], ys=[pulls[0]] * 2, other=True, mark=(1.0, pulls[0])),
-        Curve(name="", xs=counts, ys=ys, mark=(float(two[1]), pulls[1])),
+        Curve(name="one belt", xs=[1.0, 1.0], ys=[ys[0]] * 2, other=True, mark=(1.0, ys[0])),
+        Curve(name="", xs=[float(k) for k in counts], ys=ys, mark=(float(two[1]), 100 * shared[1].spread)),
     ]
     return Chart(title=title, figure=line_chart(curves, "belts", said=said), said=said)
 
 
 def _reasons(ground: Ground, moved: int, each: list[int], pulls: list[float]) -> tuple[str, str, str]:
-    slip, turns = ground.choice.frame.drive.slip, _twist(ground)
+    turns = _twist(ground)
     belts = "One belt turns" if moved == 1 else f"Each of {moved} belts turns"
+    shared = [shared_belt(ground, count) for count in each]
     return (
         (
             f"Every wharve asks {told(_pull_of_one(ground), 'N')} of its belt, and along the belt these add up: "
             f"{told(pulls[0], 'N', 1.0)} at the drum if one belt turns all {digits(each[0], 1.0)} spindles."
         ),
         (
-            f"{belts} {digits(each[1], 1.0)} spindles and must pull with {told(pulls[1], 'N', 1.0)}; the less it must "
-            f"pull, the less it stretches and creeps, and the more alike its spindles run."
+            f"A belt that is pulled harder is longer and so runs faster: {belts.lower()} {digits(each[1], 1.0)} "
+            f"spindles with {told(pulls[1], 'N', 1.0)}, and from its first to its last spindle the speed rises by "
+            f"{told(shared[1].spread, '%', 0.01)}, against {told(shared[0].spread, '%', 0.01)} with one belt."
         ),
         (
-            f"What slip costs: the rollers go on as before, so each 1 % takes "
-            f"{told(twist_lost(turns, 0.01), 't/m', 0.1)} of {told(turns, 't/m')} out of the yarn, and wheels that "
-            f"ignore the mill's {digits(in_unit(slip, '%'), 0.1)} % lose {told(twist_lost(turns, slip), 't/m', 0.1)}; "
-            f"more belts cost more drums."
+            f"The rollers deliver alike to all, so {told(turns * shared[0].spread, 't/m', 0.1)} of "
+            f"{told(turns, 't/m')} is missing at one end of a single belt, "
+            f"{told(turns * shared[1].spread, 't/m', 0.1)} here; the price of more belts is more drums or motors to "
+            f"keep in step."
         ),
     )
 
@@ -148,12 +155,19 @@ def _frames(ground: Ground) -> str:
 
 def _sources(ground: Ground) -> tuple[str, ...]:
     slip = stated(ground, "frame", "drive.slip", "%")
+    origin = origin_of(ground.choice.frame, "drive.belt.pull_at_one_percent")[0]
     return (
         power_source(ground),
         "Pull: that power over the speed of the belt, added up along it.",
+        f"Stretch of the belt: {told(_one_percent(ground), 'N', 1.0)} for 1 % ({origin}), as the mill states it.",
+        f"Creep: {cite('Bird-1905')}; slack strand by the belt law, {digits(DRUM_MARGIN, 1.0)} times held.",
         f"Slip: as the mill states it ({slip.origin.value}); its cost in twist is geometry.",
-        source("common-practice", "That shorter belts run spindles more alike; groups of about 50 spindles"),
+        f"That one belt for all runs spindles less alike, and groups of about 50 a side: {cite('Klein-1987')}.",
     )
+
+
+def _one_percent(ground: Ground) -> float:
+    return ground.choice.frame.drive.belt.pull_at_one_percent
 
 
 LESSON = Lesson(
@@ -168,8 +182,8 @@ LESSON = Lesson(
     ),
     answer=_answer,
     sources=_sources,
-    left_out="The belt's stretch and creep, and so the spread of spindle speeds along the frame, are not computed: "
-    "that needs the stiffness of the belt, which no mill file holds yet.",
+    left_out="The start of the frame, and how a belt ages. Each belt is tightened until its drum could give twice its "
+    "pull, so that like stands beside like; ringwright drive takes the mill's own tension.",
     works=("work on belts", "work on spindle tapes", "all work past the guards"),
     missing=no_belt,
 )  # fmt: skip

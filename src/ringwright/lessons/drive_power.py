@@ -3,18 +3,13 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 
-import numpy as np
-
-from ringwright.economy.energy import energy_by_part
-from ringwright.lessons.ground import Ground, doff_of
+from ringwright.lessons.drive_model import driven, load
+from ringwright.lessons.ground import Ground
 from ringwright.lessons.words import told
 from ringwright.mill import origin_of
-from ringwright.refusal import Refusal
 
 __all__ = [
-    "AT_WHARVE",
     "belt_pull",
     "belt_speed",
     "drum_speed",
@@ -24,12 +19,6 @@ __all__ = [
     "spindle_power",
     "taped",
 ]
-
-AT_WHARVE = (
-    "traveller on ring", "balloon in the air", "yarn on control ring", "drawing the yarn in", "cop in the air",
-    "bare spindle and its drive",
-)  # fmt: skip
-"""The parts of a spindle's power that come through its wharve; the last holds its share of the belt too."""
 
 
 def belt_speed(wharve_diameter: float, spindle_speed: float, slip: float) -> float:
@@ -50,27 +39,28 @@ def belt_pull(power: float, wharve_diameter: float, spindle_speed: float) -> flo
     return power / (wharve_diameter / 2 * spindle_speed)
 
 
-@lru_cache(maxsize=16)
 def spindle_power(ground: Ground) -> float:
-    """Return the mean power at one wharve [W] while the spindle runs at its main speed; nan without steady balloons."""
-    doff, main = doff_of(ground), ground.choice.setting.main_speed
-    try:
-        parts = energy_by_part(doff, ground.mill.power).parts
-    except Refusal:
+    """Return the mean power that one wharve takes in [W] at the main speed; nan without steady balloons.
+
+    What belt or tape itself is found to lose is taken out of the mill's figure for the bare spindle.
+    """
+    asked, found = load(ground), driven(ground)
+    if asked is None:
         return math.nan
-    # At one speed places of equal yarn take equal times.
-    at_main = np.isclose(doff.places.spindle_speed, main, rtol=1e-6)
-    return float(np.sum([parts[name][at_main] for name in AT_WHARVE], axis=0).mean())
+    return asked.at_spindle(asked.bare if found is None else found.bolster)
 
 
 def power_source(ground: Ground) -> str:
     """Say where the power at a wharve comes from, with the origin of the part that no drawing gives."""
-    power = ground.mill.power
+    power, found = ground.mill.power, driven(ground)
     origin = origin_of(ground.mill, "power.bare_spindle")[0]
     bare, speed = told(power.bare_spindle, "W"), told(power.bare_spindle_speed, "rpm")
+    lost = "" if found is None or not found.losses else (
+        f", less {told(sum(found.losses.values()), 'W')} that the drive is found to lose"
+    )  # fmt: skip
     return (
         f"Power at a wharve: this program's balloon and package models, and {bare} at {speed} for the bare spindle "
-        f"with its share of the drive ({origin})."
+        f"with its share of the drive ({origin}){lost}."
     )
 
 

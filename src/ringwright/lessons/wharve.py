@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
+from ringwright.lessons.drive_model import driven, with_other_wharve
 from ringwright.lessons.drive_power import belt_pull, belt_speed, drum_speed, motors, power_source, spindle_power, taped
 from ringwright.lessons.ground import Ground, doff_of
 from ringwright.lessons.lesson import Chart, Control, Lesson, Picture, Row, Shown, Span
-from ringwright.lessons.line_chart import Curve, line_chart
+from ringwright.lessons.line_chart import Curve, Wall, line_chart
 from ringwright.lessons.pair import row
 from ringwright.lessons.side_view import as_other
 from ringwright.lessons.wharve_view import wharve_view
-from ringwright.lessons.words import changed, number_or, source, stated, told
+from ringwright.lessons.words import changed, cite, number_or, source, stated, told
 from ringwright.physics.twist import twist
-from ringwright.report.number import digits, in_unit
+from ringwright.report.number import Number, Origin, digits, in_unit
 
 __all__ = ["LESSON", "speed_at_same_drum"]
 
@@ -39,6 +41,7 @@ def _answer(ground: Ground, diameter: float) -> Shown:
     two = (as_set, diameter)
     belts = [belt_speed(d, speed, slip) for d in two]
     pulls = [belt_pull(spindle_power(ground), d, speed) for d in two]
+    hold = [_hold(ground, d) for d in two]
     return Shown(
         moved=f"wharve {told(diameter, 'mm', 0.5)}",
         other=f"wharve {told(as_set, 'mm', 0.5)}, as set",
@@ -51,6 +54,8 @@ def _answer(ground: Ground, diameter: float) -> Shown:
             *_drum_row(ground, belts),
             _same("Power at one wharve, main speed", spindle_power(ground)),
             row("Pull for one wharve", "N", (pulls[0], pulls[1])),
+            row("Pull in hand, times what it takes", "1", (hold[0].margin, hold[1].margin), 0.01),
+            Row(name="Energy that the drive takes, Wh/kg", other=hold[0].energy, moved=hold[1].energy),
             row("At the same drum speed: spindle", "rpm", (speed, speed_at_same_drum(speed, as_set, diameter))),
             row("At the same drum speed: twist", "t/m", (_twist(ground), _twist(ground) * as_set / diameter)),
         ),
@@ -58,6 +63,22 @@ def _answer(ground: Ground, diameter: float) -> Shown:
         reasons=_reasons(ground, two, belts, pulls),
         notes=doff_of(ground).notes,
     )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Hold:
+    """How a wharve is held: pull in hand [1], and the drive's energy as a number or in words."""
+
+    margin: float
+    energy: Number | str
+
+
+def _hold(ground: Ground, diameter: float) -> _Hold:
+    found = with_other_wharve(ground, diameter)
+    if found is None:
+        return _Hold(margin=math.nan, energy="not computed: belt or drum cannot give the pull")
+    energy = Number(value=found.drive_energy / 3600, unit="1", origin=Origin.COMPUTED, step=0.1)
+    return _Hold(margin=float(found.margin.min()), energy=energy)
 
 
 def _band(ground: Ground) -> str:
@@ -100,11 +121,15 @@ def _chart(ground: Ground, two: tuple[float, float], pulls: list[float]) -> Char
         Curve(name="", xs=across, ys=ys, mark=marks[1]),
     ]
     said = f"{title}: the numbers stand in the table"
-    return Chart(title=title, figure=line_chart(curves, "mm across", said=said), said=said)
+    found = driven(ground)
+    most = math.nan if found is None else float(found.margin.min()) * pulls[0]
+    wall = Wall(value=most, name="slips", above=True) if most < 1.6 * max(ys) else None
+    return Chart(title=title, figure=line_chart(curves, "mm across", wall=wall, said=said), said=said)
 
 
 def _reasons(ground: Ground, two: tuple[float, float], belts: list[float], pulls: list[float]) -> tuple[str, str, str]:
     speed, as_set, diameter = ground.choice.setting.main_speed, *two
+    hold = [_hold(ground, d) for d in two]
     kept = speed_at_same_drum(speed, as_set, diameter)
     return (
         (
@@ -113,7 +138,8 @@ def _reasons(ground: Ground, two: tuple[float, float], belts: list[float], pulls
         ),
         (
             f"The spindle is taken to need {told(spindle_power(ground), 'W')} whatever its wharve, so from one to the "
-            f"other the pull {changed(pulls[0], pulls[1], 'N')}; a {_band(ground)} that cannot pull so hard slips."
+            f"other the pull {changed(pulls[0], pulls[1], 'N')}; friction could give {_times(hold[1])} that here and "
+            f"{_times(hold[0])} as set, and under 1 time the wharve slips."
         ),
         (
             f"The other way: a drum left at its speed would turn the spindle at {told(kept, 'rpm')} and put "
@@ -121,6 +147,10 @@ def _reasons(ground: Ground, two: tuple[float, float], belts: list[float], pulls
             f"{told(_twist(ground), 't/m')}."
         ),
     )
+
+
+def _times(hold: _Hold) -> str:
+    return f"{digits(hold.margin, 0.01)} times" if math.isfinite(hold.margin) else "no longer"
 
 
 def _sources(ground: Ground) -> tuple[str, ...]:
@@ -131,6 +161,7 @@ def _sources(ground: Ground) -> tuple[str, ...]:
             f"states ({slip.origin.value})."
         ),
         power_source(ground),
+        f"Pull in hand: {cite('belt-law')}. How bending grows on small wharves: {cite('Childs-Cowburn-1987')}.",
         source("common-practice", "Wharves of 19 mm to 22 mm are usual"),
     )
 
@@ -148,8 +179,7 @@ LESSON = Lesson(
     ),
     answer=_answer,
     sources=_sources,
-    left_out="How slip grows with pull, and how the bare spindle's own power depends on its wharve, are not computed: "
-    "we have no source for either.",
+    left_out="The start of the frame, and whether the bolster's own power follows the wharve.",
     works=("work on belts", "work on spindle tapes", "all work past the guards"),
     missing=motors,
 )  # fmt: skip

@@ -11,7 +11,19 @@ from ringwright.setting.doff import Doff
 from ringwright.setting.problem import wall
 from ringwright.sources.bibliography import bibliography
 
-__all__ = ["NO_BALLOON", "changed", "computed", "edge", "inputs_of", "minute", "number_or", "source", "stated", "told"]
+__all__ = [
+    "NO_BALLOON",
+    "changed",
+    "cite",
+    "computed",
+    "edge",
+    "inputs_of",
+    "minute",
+    "number_or",
+    "source",
+    "stated",
+    "told",
+]
 
 NO_BALLOON = "no steady balloon"
 
@@ -75,6 +87,13 @@ def source(key: str, what: str) -> str:
     """Write what a source of the bibliography is named for, with its grade."""
     found = bibliography()[key]
     return f"{what}: {found.grade.value}, no source." if key == "common-practice" else f"{what}: {found}."
+
+
+def cite(key: str) -> str:
+    """Name a source of the bibliography in few words: author, year, and how good it is."""
+    found = bibliography()[key]
+    year = f" {found.year}" if found.year else ""
+    return f"{found.author.split(',')[0]}{year} ({found.grade.value}{'' if found.read else ', not read'})"
 
 
 _INPUTS = (

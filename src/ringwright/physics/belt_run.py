@@ -26,9 +26,6 @@ from ringwright.physics.real import Array
 
 __all__ = ["Anchor", "BeltRun", "Drum", "Running", "Wharves", "run_belt"]
 
-ROUNDS = 200
-CLOSE = 1e-13
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drum:
@@ -99,10 +96,10 @@ class Running:
     """A belt that runs; arrays are (n,), in the belt's order.
 
     ``slack`` and ``tight`` are contact tensions before and after each wharve [N], ``belt_speed`` where the belt comes
-    on [m/s], ``spindle_speed`` [rad/s] and ``free_speed`` without slip, ``pull`` what each wharve takes [N], ``wanted`` what it would take without
-    slip, ``most_pull`` what friction can give. ``drum_speed`` [rad/s]. ``on_drum`` and ``off_drum`` are the contact
-    tensions [N] of the belt that comes on to and goes off the drum; ``drum_margin`` is the most pull of the drum over
-    what it gives.
+    on [m/s], ``spindle_speed`` [rad/s] and ``free_speed`` without slip, ``pull`` what each wharve takes [N], ``wanted``
+    what it would take without slip, ``most_pull`` what friction can give. ``drum_speed`` [rad/s]. ``on_drum`` and
+    ``off_drum`` are the contact tensions [N] of the belt that comes on to and goes off the drum; ``drum_margin`` is the
+    most pull of the drum over what it gives.
     Powers [W]: ``load`` the spindles', ``bearing`` what the belt's load on the bolsters costs, ``sliding`` creep and
     slip at the wharves, ``drum_sliding``, ``bending`` and ``rollers`` in the belt's way, ``drawn`` at the drum.
     ``steady`` is False where no steady run was found: the drum slips, or the belt goes slack.
@@ -145,9 +142,9 @@ def run_belt(run: BeltRun, drum_speed: float) -> Running:
     on_speed = drum_speed * (run.drum.diameter / 2 + run.strip.neutral_height)
     none = np.zeros(len(run.wharves.diameter))
     state = _step(run, on_speed, (none, none, run.anchor.tension))
-    for _ in range(ROUNDS):
+    for _ in range(200):  # some fifteen are usual
         last, state = state, _step(run, on_speed, (state.pull, state.bends, state.slack_end))
-        if abs(state.mark - last.mark) <= CLOSE * abs(state.mark):
+        if abs(state.mark - last.mark) <= 1e-13 * abs(state.mark):
             break
     return _told(run, drum_speed, on_speed, state)
 

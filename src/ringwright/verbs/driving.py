@@ -11,14 +11,15 @@ if TYPE_CHECKING:
     from ringwright.drive.load import SpindleLoad
     from ringwright.drive.whole import DriveTold, ReadRound
     from ringwright.findings.finding import Answer
-    from ringwright.mill import Frame, Mill
+    from ringwright.mill import Frame, Mill, Power
     from ringwright.report.sheets.sheet import Sheet
+    from ringwright.setting.doff import Doff
     from ringwright.store.rounds import Round
 
 # Each verb imports what it needs as it is called: the libraries of statistics load slowly.
 # ruff: noqa: PLC0415
 
-__all__ = ["AskedDrive", "drive", "drive_sheet", "speed_answers", "spindle_load"]
+__all__ = ["AskedDrive", "drive", "drive_sheet", "load_of", "speed_answers", "spindle_load"]
 
 T = TypeVar("T")
 DEMO = "demo"
@@ -66,14 +67,19 @@ def drive_sheet(mill: Mill, frame: str, yarn: str, asked: AskedDrive) -> Sheet:
 
 def spindle_load(mill: Mill, frame: str, yarn: str) -> SpindleLoad:
     """Give what one spindle asks of its drive at the main speed; Refusal where a place of the doff has no balloon."""
+    from ringwright.setting.doff import solve_doff
+
+    return load_of(solve_doff(mill, frame, yarn), mill.power)
+
+
+def load_of(doff: Doff, power: Power) -> SpindleLoad:
+    """Give what one spindle asks of its drive at the main speed of a solved doff; refuses as ``spindle_load``."""
     import numpy as np
 
     from ringwright.drive.load import SpindleLoad
     from ringwright.economy import energy_by_part
-    from ringwright.setting.doff import solve_doff
 
-    doff = solve_doff(mill, frame, yarn)
-    parts, main = energy_by_part(doff, mill.power).parts, doff.choice.setting.main_speed
+    parts, main = energy_by_part(doff, power).parts, doff.choice.setting.main_speed
     # At one speed places of equal yarn take equal times, so that their mean is the mean over time.
     at_main = np.isclose(doff.places.spindle_speed, main, rtol=1e-6)
 
@@ -82,7 +88,7 @@ def spindle_load(mill: Mill, frame: str, yarn: str) -> SpindleLoad:
 
     return SpindleLoad(
         yarn=mean(*AT_WHARVE), air=mean("cop in the air"), bare=mean("bare spindle and its drive"), speed=main,
-        bare_exponent=mill.power.bare_spindle_exponent, efficiency=mill.power.efficiency,
+        bare_exponent=power.bare_spindle_exponent, efficiency=power.efficiency,
         output=doff.choice.yarn.count * float(doff.places.yarn_speed[at_main].mean()),
     )  # fmt: skip
 
