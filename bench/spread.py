@@ -34,8 +34,11 @@ def ours() -> tuple[int, float, float]:
     return len(drawn), time.perf_counter() - wall, time.process_time() - used
 
 
-def by_solve_bvp(p: Positions, i: int) -> float:
-    """Give the guide tension [N] of a free balloon: six equations, length unknown, friction balance at the end."""
+def by_solve_bvp(p: Positions, i: int) -> tuple[float, float]:
+    """Give the guide tension [N] and angle [rad] of a free balloon; nan without one.
+
+    Six equations, length unknown, friction balance at the end.
+    """
     a, w, m = p.ring_diameter[i] / 2, p.traveller_speed[i], p.yarn_linear_density[i]
     diameter = np.sqrt(4 * m / (np.pi * p.yarn_density[i]))
     drag = 0.5 * p.air_density[i] * p.drag_coefficient[i] * diameter * a / m
@@ -63,8 +66,11 @@ def by_solve_bvp(p: Positions, i: int) -> float:
     s = np.linspace(0, 1, 40)
     guess = np.stack([np.sin(2.2 * s), -0.1 * s * (1 - s), height * s, 4 * np.cos(2.2 * s), 0.5 * s, np.full(40, 12.0)])
     done = solve_bvp(slope, ends, s, guess, p=[1.05 * height], tol=1e-6, max_nodes=4000)
-    tension = float(np.linalg.norm(done.sol(0.0)[3:])) * m * (w * a) ** 2
-    return tension if done.success else float("nan")
+    if not done.success:
+        return float("nan"), float("nan")
+    pull = done.sol(0.0)[3:]
+    size = float(np.linalg.norm(pull))
+    return size * m * (w * a) ** 2, float(np.arccos(pull[2] / size))
 
 
 def theirs(count: int) -> tuple[float, float, int]:
@@ -74,7 +80,7 @@ def theirs(count: int) -> tuple[float, float, int]:
     given = given.take(np.linspace(0, len(given) - 1, count).astype(int))
     solved = solve(given)
     used = time.process_time()
-    found = np.array([by_solve_bvp(given, i) for i in range(count)])
+    found = np.array([by_solve_bvp(given, i)[0] for i in range(count)])
     used = time.process_time() - used
     off = np.abs(found / solved.guide_tension - 1)
     alike = off < 1e-3

@@ -10,6 +10,7 @@ from ringwright.mill import demo_mill_path, read_mill
 from ringwright.refusal import Refusal
 from ringwright.report.compare_text import WHY, compare_chart, compare_text
 from ringwright.setting.choice import AS_SET, Trial
+from ringwright.setting.doff import solve_doff
 
 MILL = read_mill(demo_mill_path())
 A = ("F1", "AV30K", AS_SET)
@@ -132,3 +133,56 @@ def test_each_command_says_what_it_is_for(words, told):
     assert done.exit_code == 0, done.output
     assert told in done.output
     assert max(len(line) for line in done.output.splitlines()) <= 130
+
+
+def moved(**changes):
+    """The demo mill with other parts on F1."""
+    frame = MILL.frames["F1"].model_copy(update=changes)
+    return MILL.model_copy(update={"frames": MILL.frames | {"F1": frame}})
+
+
+def test_the_same_setting_of_two_mills_differs_by_the_parts_that_were_moved():
+    frame = MILL.frames["F1"]
+    other = moved(
+        guide=frame.guide.model_copy(update={"height": frame.guide.height + 5e-3}),
+        control_ring=frame.control_ring.model_copy(update={"height": frame.control_ring.height - 10e-3}),
+    )
+    found = compare(MILL, A, A, other)
+    assert [change.kind for change in found.changes] == ["guide", "control ring"]
+    alone = solve_doff(other, "F1", "AV30K")
+    assert rows(found)["highest tension at the triangle"].b == pytest.approx(alone.forces.triangle_most.max(), rel=1e-9)
+    told = compare_text(found)
+    assert "44 mm, 108 mm up" in told
+    assert "44 mm, 98 mm up" in told
+
+
+def test_a_frame_with_another_cop_is_a_change_of_the_frame():
+    build = MILL.frames["F1"].build.model_copy(update={"cop_diameter": 35e-3})
+    found = compare(MILL, A, A, moved(build=build))
+    assert [change.kind for change in found.changes] == ["frame"]
+
+
+def test_fitted_friction_is_a_change_of_its_own_and_leaves_breaks_and_cost_to_compare():
+    yarn = MILL.yarns["AV30K"].model_copy(update={"traveller_friction": 0.25, "drag_coefficient": 1.2})
+    ring = MILL.frames["F1"].ring.model_copy(update={"friction": 0.12})
+    other = moved(ring=ring).model_copy(update={"yarns": MILL.yarns | {"AV30K": yarn}})
+    found = compare(MILL, A, A, other)
+    assert [change.kind for change in found.changes] == ["yarn friction and drag", "ring friction"]
+    assert found.left_out == ""
+    assert "yarn friction" in compare_text(found)
+
+
+def test_ring_friction_is_told_apart_from_the_frame_it_stands_on():
+    ring = MILL.frames["F4"].ring.model_copy(update={"friction": 0.12})
+    frame = MILL.frames["F4"].model_copy(update={"ring": ring})
+    other = MILL.model_copy(update={"frames": MILL.frames | {"F4": frame}})
+    found = compare(MILL, ("F1", "AV40B", AS_SET), ("F4", "AV40B", AS_SET), other)
+    assert [change.kind for change in found.changes] == ["frame", "ring friction", "traveller", "speed"]
+
+
+def test_another_efficiency_moves_the_yarn_made_and_no_force():
+    setting = MILL.settings["F1-AV30K"].model_copy(update={"efficiency": 0.88})
+    other = MILL.model_copy(update={"settings": MILL.settings | {"F1-AV30K": setting}})
+    found = rows(compare(MILL, A, A, other))
+    assert found["yarn of one spindle"].b == pytest.approx(88 / 92 * found["yarn of one spindle"].a)
+    assert found["highest tension at the triangle"].relative == 0

@@ -21,19 +21,21 @@ __all__ = ["compare"]
 @click.option("--yarn-b", help="Name of yarn B; that of A if left out.")
 @fit_option
 @click.option("--fit-b", help="Use a fit for B where it is another frame or yarn: latest, its date, or its file.")
+@click.option("--mill-b", help="Another mill for B, as a copy of the folder with other parts; MILL if left out.")
 @click.option("--out", help="Write the picture (SVG) into this folder.")
 def compare(
     mill: str, frame: str, yarn: str, *, tried: str, frame_b: str | None, yarn_b: str | None, fit: str | None,
-    fit_b: str | None, out: str | None,
+    fit_b: str | None, mill_b: str | None, out: str | None,
 ) -> None:  # fmt: skip
     """Put two settings or frames of MILL side by side: differences first, each with its reason.
 
     A is the setting of --frame with --yarn. B is the same with what --with tries (traveller, speed, guide=fixed or
-    moving, control-ring=none, friction), or another frame or yarn.
+    moving, control-ring=none, friction), another frame or yarn, or the same of another mill (--mill-b).
     """
     names = (frame, yarn), (frame_b or frame, yarn_b or yarn)
     one = fits.open_for(mill, names[0], fit)
-    other = one if names[0] == names[1] and fit_b is None else fits.open_for(mill, names[1], fit_b)
+    alone = names[0] == names[1] and fit_b is None and mill_b is None
+    other = one if alone else fits.open_for(mill_b or mill, names[1], fit_b)
     found = costing.compare(one.mill, *names, tried, other.mill)
     words = (compare_text(found), one.words, "" if other is one else other.words)
     click.echo("\n\n".join(filter(None, words)))

@@ -24,8 +24,11 @@ from ringwright.setting.doff import Doff, solve_doff
 __all__ = ["Change", "Kind", "Row", "SideBySide", "compare"]
 
 Kind = Literal[
-    "frame", "yarn", "yarn friction and drag", "guide", "control ring", "ring friction", "traveller", "speed"
+    "frame", "yarn", "yarn friction and drag", "guide", "control ring", "ring friction", "traveller", "speed",
+    "efficiency",
 ]  # fmt: skip
+SAME_YARN = ("name", "count", "twist_multiplier", "strength", "strength_cv")
+"""What two yarns must have alike for a ratio of their breaks to hold."""
 Side = tuple[str, str, Trial]
 """Frame, yarn and what is tried."""
 
@@ -81,7 +84,7 @@ def compare(mill: Mill, a: Side, b: Side, other: Mill | None = None) -> SideBySi
         mend = "Try something with --with, or name another frame or yarn with --frame-b or --yarn-b."
         raise Refusal(Fault(where="B", got="the same as A", wants="different from A", mend=mend))
     doffs = [_doff(mill, first), *(_doff(mill, change.choice) for change in changes)]
-    same_yarn = first.yarn.name == second.yarn.name
+    same_yarn = all(getattr(first.yarn, key) == getattr(second.yarn, key) for key in SAME_YARN)
     steady = all(np.all(np.isfinite(doff.forces.winding_tension)) for doff in doffs)
     terms = ground(mill, doffs[0]) if same_yarn and steady else None
     told = [_results(doff, mill, terms) for doff in doffs]
@@ -103,9 +106,16 @@ def compare(mill: Mill, a: Side, b: Side, other: Mill | None = None) -> SideBySi
 def _changes(a: Choice, b: Choice) -> list[Change]:
     """Give the changes from A to B, each with the choice that it leads to."""
     steps: list[tuple[Kind, Choice]] = []
-    if a.frame.name != b.frame.name:
-        like_a = b.frame.ring.model_copy(update={"friction": a.frame.ring.friction})
-        steps.append(("frame", replace(a, frame=b.frame.model_copy(update={"ring": like_a}))))
+    like_a = b.frame.ring.model_copy(update={"friction": a.frame.ring.friction})
+    frame = b.frame.model_copy(update={"ring": like_a})
+    if a.frame.name == b.frame.name:  # the same frame in another mill: guide and control ring are changes of their own
+        frame = frame.model_copy(update={"guide": a.frame.guide, "control_ring": a.frame.control_ring})
+        band = {end: getattr(a.frame.ring, end) for end in ("friction_low", "friction_high")}
+        told = {"origins": a.frame.origins, "spread": a.frame.spread, "ring": frame.ring.model_copy(update=band)}
+        if frame.model_copy(update=told) != a.frame:
+            steps.append(("frame", replace(a, frame=frame)))
+    else:
+        steps.append(("frame", replace(a, frame=frame)))
     here = steps[-1][1] if steps else a
 
     def step(kind: Kind, new: Choice) -> None:
@@ -114,11 +124,14 @@ def _changes(a: Choice, b: Choice) -> list[Change]:
             steps.append((kind, new))
             here = new
 
+    yarn_told = {"origins": a.yarn.origins, "spread": a.yarn.spread}
     rubs = {"traveller_friction": a.yarn.traveller_friction, "drag_coefficient": a.yarn.drag_coefficient}
-    if a.yarn.name != b.yarn.name:
+    if a.yarn.name != b.yarn.name or b.yarn.model_copy(update=rubs | yarn_told) != a.yarn:
         step("yarn", replace(here, yarn=b.yarn))
     elif any(getattr(b.yarn, key) != value for key, value in rubs.items()):
         step("yarn friction and drag", replace(here, yarn=b.yarn))
+    if here.frame.guide != b.frame.guide:
+        step("guide", replace(here, frame=here.frame.model_copy(update={"guide": b.frame.guide})))
     step("guide", replace(here, setting=here.setting.model_copy(update={"guide_fixed": b.setting.guide_fixed})))
     ring = here.frame.model_copy(update={"control_ring": b.frame.control_ring})
     step("control ring", replace(here, frame=ring))
@@ -130,6 +143,7 @@ def _changes(a: Choice, b: Choice) -> list[Change]:
     speeds = {key: getattr(b.setting, key) for key in (*SPEEDS, "base_until", "tip_from")}
     if any(getattr(here.setting, key) != value for key, value in speeds.items()):
         step("speed", replace(here, setting=here.setting.model_copy(update=speeds)))
+    step("efficiency", replace(here, setting=here.setting.model_copy(update={"efficiency": b.setting.efficiency})))
     return [Change(kind=kind, choice=choice) for kind, choice in steps]
 
 

@@ -34,7 +34,8 @@ WHY: dict[str, dict[Kind, str]] = {
     "breaks": TENSION | {"speed": "tension grows with the square of speed, and breaks with a high power of tension"},
     "cost": TENSION | {"speed": "a quicker spindle costs less for each kilogram, its energy and its breaks more",
                        "traveller": "its pull breaks ends and draws power",
-                       "frame": "energy, breaks and doffs are other ones"},
+                       "frame": "energy, breaks and doffs are other ones",
+                       "efficiency": "standing times are dear spindle hours"},
     "tension": TENSION,
     "speed of": {"frame": "a ring's rim runs faster the wider it is", "speed": "the traveller keeps with the spindle"},
     "heat": TENSION | {"traveller": "its force on the ring follows its mass",
@@ -47,7 +48,7 @@ WHY: dict[str, dict[Kind, str]] = {
              "ring friction": "it gives the tension that draws the balloon in",
              "traveller": "its pull gives the tension that draws the balloon in",
              "speed": "the shape does not change with speed; only the traveller's lag does, a little"},
-    "yarn of": {"yarn": "coarser or softer-twisted yarn is made faster", "speed": "yarn is made as the spindle turns",
+    "yarn of": {"efficiency": "the setting reckons with other standing times", "yarn": "coarser or softer-twisted yarn is made faster", "speed": "yarn is made as the spindle turns",
                 "frame": "the doff's slow start and end weigh otherwise on another cop"},
     "time": {"frame": "the larger the cop, the longer it takes", "yarn": "the finer the yarn, the longer it takes",
              "speed": "yarn is made as the spindle turns"},
@@ -114,6 +115,7 @@ def _differences(a: Choice, b: Choice) -> list[str]:
         ("ring friction", f"{a.frame.ring.friction:.3g}", f"{b.frame.ring.friction:.3g}"),
         ("yarn friction", f"{a.yarn.traveller_friction:.3g}", f"{b.yarn.traveller_friction:.3g}"),
         ("drag", f"{a.yarn.drag_coefficient:.3g}", f"{b.yarn.drag_coefficient:.3g}"),
+        ("efficiency", _q(a.setting.efficiency, "share", "%"), _q(b.setting.efficiency, "share", "%")),
         ("traveller", _q(a.traveller.mass, "mass", "mg"), _q(b.traveller.mass, "mass", "mg")),
         ("main speed", _q(a.setting.main_speed, "rotation", "rpm"), _q(b.setting.main_speed, "rotation", "rpm")),
     ]
@@ -130,7 +132,9 @@ def _guide(choice: Choice) -> str:
 
 def _control_ring(choice: Choice) -> str:
     ring = choice.frame.control_ring
-    return "none" if ring is None else show(ring.diameter, "length", "mm")
+    if ring is None:
+        return "none"
+    return f"{show(ring.diameter, 'length', 'mm')}, {show(ring.height, 'length', 'mm')} up"
 
 
 def _value(row: Row, value: float) -> str:

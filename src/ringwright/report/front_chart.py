@@ -31,6 +31,8 @@ class FrontFigure:
     present: Sequence[float]
     changed: Sequence[int]
     as_set: tuple[float, float] | None
+    named: str = ""
+    """What to call the unit where it is the mill's own, as a currency; else the unit's own name."""
 
 
 def front_chart(shown: FrontFigure, *, width: float = 460.0, height: float = 300.0) -> str:
@@ -46,7 +48,7 @@ def front_chart(shown: FrontFigure, *, width: float = 460.0, height: float = 300
         left=LEFT, right=width - RIGHT, top=32.0, bottom=height - 40.0,
         x_span=(min(across) - margin, max(across) + margin), y_span=(0.0, high),
     )  # fmt: skip
-    parts = [*heading(shown.title, shown.unit), *grid(plot, ticks(high)), *_production_axis(plot)]
+    parts = [*heading(shown.title, shown.named or shown.unit), *grid(plot, ticks(high)), *_production_axis(plot)]
     labels = []
     for values, pen, name in ((shown.present, DASHED_B, "parts as set"), (shown.least, LINE, "best parts")):
         points = plot.points(
@@ -78,8 +80,9 @@ def _production_axis(plot: Plot) -> list[str]:
 
 
 def _said(shown: FrontFigure) -> str:
+    step = 0.001 if shown.named else 0.1
     ends = [
-        f"{digits(in_unit(value, shown.unit), 0.1)} {shown.unit} at {digits(in_unit(made, 'g/h'), 0.1)} g/h"
+        f"{digits(in_unit(value, shown.unit), step)} {shown.named or shown.unit} at {digits(in_unit(made, 'g/h'), 0.1)} g/h"
         for made, value in ((shown.production[0], shown.least[0]), (shown.production[-1], shown.least[-1]))
     ]
     return f"{shown.title}: with the best parts from {ends[0]} to {ends[1]}."

@@ -9,7 +9,7 @@ from ringwright.economy.counting import Counted
 from ringwright.improve.answers import Front, Single
 from ringwright.improve.better import PartsStudy
 from ringwright.improve.drive import RPM
-from ringwright.improve.run import Run
+from ringwright.improve.run import Run, cost_of
 from ringwright.improve.worth import worth
 from ringwright.judgement import cautions
 from ringwright.report.course_text import percent
@@ -281,21 +281,31 @@ def breaks_note(counted: Counted | None) -> str:
     return f"Breaks as set: {rate} per 1000 spindle hours from {counted.origin}; {slope}."
 
 
+FIGURES = {
+    "tension": ("Least peak tension for a production", "cN"),
+    "heat": ("Least traveller heat for a production", "W"),
+    "cost": ("Least cost of 1 kg for a production", "1"),
+}
+"""Title and unit of each front's figure."""
+
+
 def front_figures(study: PartsStudy) -> dict[str, FrontFigure]:
     """Give the figures of the fronts by what production is weighed against."""
-    figures = {}
+    figures, run = {}, study.as_set
     for front in study.fronts:
-        if front.against == "cost":
-            continue
-        tension = front.against == "tension"
-        as_set = study.as_set
+        title, unit = FIGURES[front.against]
+        as_set = None
+        if run is not None:
+            values = {"tension": run.tension, "heat": run.heat, "cost": cost_of(run)}
+            as_set = (run.production, values[front.against])
         figures[front.against] = FrontFigure(
-            title="Least peak tension for a production" if tension else "Least traveller heat for a production",
-            unit="cN" if tension else "W",
+            title=title,
+            unit=unit,
             production=[study.production_at(point.speed) for point in front.points],
             least=[point.least for point in front.points],
             present=front.present,
             changed=[len(point.changed) for point in front.points],
-            as_set=None if as_set is None else (as_set.production, as_set.tension if tension else as_set.heat),
+            as_set=as_set,
+            named=study.question.mill.money.currency if front.against == "cost" else "",
         )
     return figures

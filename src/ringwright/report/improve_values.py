@@ -93,10 +93,13 @@ def improve_values(study: PartsStudy) -> dict[str, Any]:
                 **_change(one.axis, one.step),
                 "peak_tension_N": _finite(one.tension),
                 "traveller_heat_W": _finite(one.heat),
+                "least_cost_per_kg": one.cost,
                 "mends": list(one.mends),
             }
             for one in study.singles
         ],
+        "first_alone": _run(study.first),
+        "currency": question.mill.money.currency,
         "fronts": {front.against: _front(study, front) for front in study.fronts},
         "gain_if_relaxed_by_5_percent": {one.name: one.gain for one in study.relaxed},
         "limits_passed_as_set": [
@@ -130,7 +133,7 @@ def _change(axis: Axis, step: int) -> dict[str, Any]:
 
 
 def _front(study: PartsStudy, front: Front) -> list[dict[str, Any]]:
-    unit = "peak_tension_N" if front.against == "tension" else "traveller_heat_W"
+    unit = {"tension": "peak_tension_N", "heat": "traveller_heat_W", "cost": "cost_per_kg"}[front.against]
     return [
         {
             "production_kg_per_s": study.production_at(point.speed),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from ringwright.refusal import Fault, Refusal
@@ -12,6 +13,8 @@ if TYPE_CHECKING:
     from ringwright.uncertainty.kept import KeptFit
 
 __all__ = ["Opened", "open_for"]
+
+WIDTH = 92
 
 # ruff: noqa: PLC0415 - the libraries of statistics are loaded only where a fit is asked for
 
@@ -32,7 +35,7 @@ class Opened:
         rows = zip(kept.names, kept.values, kept.values * kept.log_errors, strict=True)
         told = ", ".join(f"{name} {value:.3g} (s.e. {error:.1g})" for name, value, error in rows)
         head = f"Fit used for {kept.frame} with {kept.yarn}: {told}; measured, {kept.words}."
-        return " ".join((head, *kept.notes(self.mill)))
+        return "\n".join(wrap(" ".join((head, *kept.notes(self.mill))), WIDTH))
 
     @property
     def values(self) -> dict[str, object]:
