@@ -110,8 +110,8 @@ def against_solve_bvp(mill: Mill) -> None:
     means = [one.mean_speed(study.turns) / RPM for one in (study.best, other)]
     print(
         f"F1 AV30K without control ring, {len(doff.places)} places, strength alone: ours {ours:.2f} s of processor, "
-        f"mean {means[0]:.0f} rpm (a stroke has one speed); loop over solve_bvp and SLSQP {theirs:.1f} s, {places} places ({lost} lost), mean "
-        f"{means[1]:.0f} rpm; {theirs / ours:.0f} times ours"
+        f"mean {means[0]:.0f} rpm (a stroke has one speed); loop over solve_bvp and SLSQP {theirs:.1f} s, {places} "
+        f"places ({lost} lost), mean {means[1]:.0f} rpm; {theirs / ours:.0f} times ours"
     )
 
 

@@ -143,6 +143,7 @@ def moved(**changes):
 
 def test_the_same_setting_of_two_mills_differs_by_the_parts_that_were_moved():
     frame = MILL.frames["F1"]
+    assert frame.control_ring is not None
     other = moved(
         guide=frame.guide.model_copy(update={"height": frame.guide.height + 5e-3}),
         control_ring=frame.control_ring.model_copy(update={"height": frame.control_ring.height - 10e-3}),

@@ -15,7 +15,7 @@ import numpy as np
 from ringwright.economy.breaks import doff_stress, rate_ratio, strength_of
 from ringwright.economy.cost import Ground, cost_per_kg, ground
 from ringwright.economy.energy import drawn_power, time_weights
-from ringwright.mill import Mill
+from ringwright.mill import Frame, Mill, Yarn
 from ringwright.mill.setting import SPEEDS
 from ringwright.refusal import Fault, Refusal
 from ringwright.setting.choice import Choice, Trial, choose
@@ -106,17 +106,7 @@ def compare(mill: Mill, a: Side, b: Side, other: Mill | None = None) -> SideBySi
 def _changes(a: Choice, b: Choice) -> list[Change]:
     """Give the changes from A to B, each with the choice that it leads to."""
     steps: list[tuple[Kind, Choice]] = []
-    like_a = b.frame.ring.model_copy(update={"friction": a.frame.ring.friction})
-    frame = b.frame.model_copy(update={"ring": like_a})
-    if a.frame.name == b.frame.name:  # the same frame in another mill: guide and control ring are changes of their own
-        frame = frame.model_copy(update={"guide": a.frame.guide, "control_ring": a.frame.control_ring})
-        band = {end: getattr(a.frame.ring, end) for end in ("friction_low", "friction_high")}
-        told = {"origins": a.frame.origins, "spread": a.frame.spread, "ring": frame.ring.model_copy(update=band)}
-        if frame.model_copy(update=told) != a.frame:
-            steps.append(("frame", replace(a, frame=frame)))
-    else:
-        steps.append(("frame", replace(a, frame=frame)))
-    here = steps[-1][1] if steps else a
+    here = a
 
     def step(kind: Kind, new: Choice) -> None:
         nonlocal here
@@ -124,12 +114,8 @@ def _changes(a: Choice, b: Choice) -> list[Change]:
             steps.append((kind, new))
             here = new
 
-    yarn_told = {"origins": a.yarn.origins, "spread": a.yarn.spread}
-    rubs = {"traveller_friction": a.yarn.traveller_friction, "drag_coefficient": a.yarn.drag_coefficient}
-    if a.yarn.name != b.yarn.name or b.yarn.model_copy(update=rubs | yarn_told) != a.yarn:
-        step("yarn", replace(here, yarn=b.yarn))
-    elif any(getattr(b.yarn, key) != value for key, value in rubs.items()):
-        step("yarn friction and drag", replace(here, yarn=b.yarn))
+    step("frame", replace(here, frame=_next_frame(a.frame, b.frame)))
+    step(_yarn_kind(a.yarn, b.yarn), replace(here, yarn=b.yarn))
     if here.frame.guide != b.frame.guide:
         step("guide", replace(here, frame=here.frame.model_copy(update={"guide": b.frame.guide})))
     step("guide", replace(here, setting=here.setting.model_copy(update={"guide_fixed": b.setting.guide_fixed})))
@@ -145,6 +131,26 @@ def _changes(a: Choice, b: Choice) -> list[Change]:
         step("speed", replace(here, setting=here.setting.model_copy(update=speeds)))
     step("efficiency", replace(here, setting=here.setting.model_copy(update={"efficiency": b.setting.efficiency})))
     return [Change(kind=kind, choice=choice) for kind, choice in steps]
+
+
+def _next_frame(a: Frame, b: Frame) -> Frame:
+    """Give B's frame with A's ring friction, and where it is the same frame also A's guide and control ring.
+
+    These are changes of their own. A frame of the same name in another mill with nothing else changed is A's itself.
+    """
+    frame = b.model_copy(update={"ring": b.ring.model_copy(update={"friction": a.ring.friction})})
+    if a.name != b.name:
+        return frame
+    frame = frame.model_copy(update={"guide": a.guide, "control_ring": a.control_ring})
+    band = {end: getattr(a.ring, end) for end in ("friction_low", "friction_high")}
+    said = {"origins": a.origins, "spread": a.spread, "ring": frame.ring.model_copy(update=band)}
+    return a if frame.model_copy(update=said) == a else frame
+
+
+def _yarn_kind(a: Yarn, b: Yarn) -> Kind:
+    """Say whether two yarns differ but in how they rub and are dragged."""
+    rubs = {key: getattr(a, key) for key in ("traveller_friction", "drag_coefficient", "origins", "spread")}
+    return "yarn friction and drag" if b.model_copy(update=rubs) == a else "yarn"
 
 
 def _doff(mill: Mill, choice: Choice) -> Doff:

@@ -80,9 +80,9 @@ def _production_axis(plot: Plot) -> list[str]:
 
 
 def _said(shown: FrontFigure) -> str:
-    step = 0.001 if shown.named else 0.1
+    step, word = 0.001 if shown.named else 0.1, shown.named or shown.unit
     ends = [
-        f"{digits(in_unit(value, shown.unit), step)} {shown.named or shown.unit} at {digits(in_unit(made, 'g/h'), 0.1)} g/h"
+        f"{digits(in_unit(value, shown.unit), step)} {word} at {digits(in_unit(made, 'g/h'), 0.1)} g/h"
         for made, value in ((shown.production[0], shown.least[0]), (shown.production[-1], shown.least[-1]))
     ]
     return f"{shown.title}: with the best parts from {ends[0]} to {ends[1]}."
