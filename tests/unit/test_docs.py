@@ -121,6 +121,12 @@ def read_block(block: Block) -> None:
         Path(named[1]).write_text(text, encoding="utf-8")
 
 
+def lay_down(block: Block) -> None:
+    """Lay a text that begins with ``# file: NAME`` down for the commands after it."""
+    if named := NAMED_FILE.match(block.text):
+        Path(named[1]).write_text(block.text, encoding="utf-8")
+
+
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.relative_to(ROOT).as_posix())
 def test_every_block_of_a_page_runs_and_prints_what_it_shows(page, tmp_path):
     names: dict[str, object] = {"__name__": "page"}
@@ -134,7 +140,7 @@ def test_every_block_of_a_page_runs_and_prints_what_it_shows(page, tmp_path):
                 case "toml" | "json":
                     read_block(block)
                 case "text":
-                    pass  # formulas and drawings: nothing to run
+                    lay_down(block)  # formulas and drawings: nothing to run
                 case other:
                     pytest.fail(f"{block.where}: mark the block console, python, toml, json or text, not {other!r}")
 

@@ -26,7 +26,7 @@ from ringwright.setting.problem import positions
 __all__ = ["Answering", "Effects", "OnePart", "answering_of", "effects_of", "one_part"]
 
 SAMPLING = Sampling(strokes=8, places=5)
-"""The places of the doff at which the answer is worked out; 40 of them hit the strongest within 1 % of 180."""
+"""The places of the doff at which the answer is worked out; its strongest is within 4 % of that of 180 places."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
