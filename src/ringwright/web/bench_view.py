@@ -23,6 +23,7 @@ from ringwright.workbench.asking import MOMENT_STEPS
 from ringwright.workbench.field import FIELDS, SWITCHES, Choice, Field
 from ringwright.workbench.figure import place_figure
 from ringwright.workbench.numbers import PARTS, label_number, numbers_of
+from ringwright.workbench.parts.catalogue import part_at
 from ringwright.workbench.place import Moment, Place
 from ringwright.workbench.safety import cautions_for
 from ringwright.workbench.tried import Tried, read_tried
@@ -130,6 +131,8 @@ def part_view(solved: Solved) -> dict[str, Any]:
         "part": part,
         "name": words.name,
         "does": words.does,
+        "page_name": part_at(words.page).name if words.page else "",
+        "page_link": solved.address.link(f"parts/{words.page}").partition("?")[0] if words.page else "",
         "care": words.care,
         "cautions": cautions_for(solved.a.here.choice, words.works),
         "rows": rows(solved),

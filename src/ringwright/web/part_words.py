@@ -11,12 +11,16 @@ PRACTICE = "common practice, no source"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartWords:
-    """A part's name, one or two sentences on what it does, its care, and the kinds of work with a caution."""
+    """A part's name, one or two sentences on what it does, its care, and the kinds of work with a caution.
+
+    ``page`` is the key of the part's own page in the catalogue of parts, where it has one.
+    """
 
     name: str
     does: str
     care: tuple[str, ...]
     works: tuple[str, ...]
+    page: str = ""
 
 
 _PAST_GUARDS = "all work past the guards"
@@ -31,6 +35,7 @@ PART_WORDS: dict[str, PartWords] = {
             "Renew bobbins in turns, so that not all run out in one shift.",
         ),
         works=(_PAST_GUARDS, "cleaning"),
+        page="creel",
     ),
     "drafting": PartWords(
         name="Drafting",
@@ -55,6 +60,7 @@ PART_WORDS: dict[str, PartWords] = {
             "Change an eyelet that has a groove.",
         ),
         works=(_PAST_GUARDS,),
+        page="centring",
     ),
     "balloon": PartWords(
         name="Balloon",
@@ -75,6 +81,7 @@ PART_WORDS: dict[str, PartWords] = {
         does="Plates between neighbouring balloons. Without one, a broken end lashes its neighbour.",
         care=("Straighten bent plates, and put back those that are missing.",),
         works=(_PAST_GUARDS,),
+        page="separators",
     ),
     "ring": PartWords(
         name="Ring and traveller",
@@ -85,6 +92,7 @@ PART_WORDS: dict[str, PartWords] = {
             "Run new rings and travellers in at a lower speed, as your supplier says.",
         ),
         works=("changing travellers", "changing or setting rings"),
+        page="centring",
     ),
     "cop": PartWords(
         name="Cop and rails",
@@ -98,11 +106,13 @@ PART_WORDS: dict[str, PartWords] = {
         does="Tape or belt turns the wharve. Slip makes a spindle slower than its neighbours, and its yarn softer.",
         care=("Look at tapes and belts for wear, and at the tension rollers.",),
         works=("work on belts", "work on spindle tapes", "work on spindle motors"),
+        page="drive",
     ),
     "spindle": PartWords(
         name="Spindle",
         does="It carries the tube and puts in the twist, one turn for each of its own less those of the winding.",
         care=("Oil as the spindle's maker says, and centre it in its ring when the balloon beats.",),
         works=(_PAST_GUARDS, "being in the ring room"),
+        page="spindle",
     ),
 }
