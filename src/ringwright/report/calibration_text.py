@@ -83,7 +83,10 @@ def _left(found: Calibration) -> list[str]:
 
 
 def _use(found: Calibration) -> list[str]:
-    lines = ["To use the fit, write into the mill's file, with origin measured:"]
+    lines = [
+        "Once kept, other commands use the fit with --fit latest. To make it the mill's own, write into its file,",
+        "with origin measured:",
+    ]
     for parameter, value in zip(found.sought, found.fit.values, strict=True):
         on_frame = parameter.key.startswith("ring.")
         table = f"frame.{found.choice.frame.name}" if on_frame else f"yarn.{found.choice.yarn.name}"
