@@ -202,7 +202,10 @@ def card() -> int:
 
 def test(arguments: list[str]) -> int:
     """Run every check in order, and stop at the first that fails."""
-    set_up("test")
+    java = os.environ.get("JAVA_HOME") or shutil.which("java")
+    # Half a gigabyte is not fetched on a person's machine unasked.
+    with_spark = not arguments and bool(java) and ("CI" in os.environ or "spark" in read_stamp().get("extras", []))
+    set_up("test", *(["spark"] if with_spark else []))
     checks = [
         ("lint", [str(PYTHON), "-m", "ruff", "check", "."]),
         ("types", [str(PYTHON), "-m", "mypy"]),
@@ -213,6 +216,10 @@ def test(arguments: list[str]) -> int:
         checks.append(("pages", [str(PYTHON), "-m", "pytest", "-q", "-m", "browser"]))
     elif not arguments:
         print("The pages are not tried: no Chromium on this machine (Debian: apt-get install chromium).", flush=True)
+    if with_spark:
+        checks.append(("engines", [str(PYTHON), "-m", "pytest", "-q", "-m", "spark"]))
+    elif not arguments:
+        print("Spark is not tried: it needs Java, and CI=1 set, as it fetches half a gigabyte.", flush=True)
     for name, command in checks:
         began = time.monotonic()
         print(f"== {name}", flush=True)

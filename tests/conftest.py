@@ -9,8 +9,8 @@ import pytest
 from hypothesis import settings
 
 HERE = Path(__file__).parent
-MARKERS = ("unit", "published", "property", "regression", "browser", "bench")
-ONLY_WHEN_ASKED = ("browser", "bench")
+MARKERS = ("unit", "published", "property", "regression", "browser", "spark", "bench")
+ONLY_WHEN_ASKED = ("browser", "spark", "bench")
 
 settings.register_profile("person", deadline=None)
 settings.register_profile("ci", deadline=None, derandomize=True)

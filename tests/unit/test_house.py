@@ -173,11 +173,12 @@ def test_every_table_of_the_mill_file_is_mentioned_in_the_reference(heading):
     assert any(f"`{heading}`" in page.read_text(encoding="utf-8") for page in pages)
 
 
-@pytest.mark.parametrize("requirement", ["dependencies", "test", "build"])
+@pytest.mark.parametrize("requirement", ["dependencies", "spark", "test", "build"])
 def test_every_dependency_has_its_reason(requirement):
     read = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
     listed = {
         "dependencies": read["project"]["dependencies"],
+        "spark": read["project"]["optional-dependencies"]["spark"],
         "test": read["project"]["optional-dependencies"]["test"],
         "build": read["build-system"]["requires"],
     }[requirement]

@@ -54,14 +54,21 @@ def plan(
 
 @trial.command("judge")
 @click.argument("file")
+@click.option("--records", help="Count the breaks from these records (a store, or the word demo); FILE says what ran.")
+@click.option("--mill", default="demo", show_default=True, help="With --records: the mill, a folder or file, or demo.")
 @click.option("--old", help="Name of the setting to hold the other against; the first in the file unless named.")
 @click.option("--change", default="-20 %", show_default=True, help='Change that would matter, as "-20 %".')
-def judge(file: str, old: str | None, change: str) -> None:
-    """Judge the trial in FILE, a CSV table: shift, frame, setting, breaks, spindle_hours."""
+def judge(file: str, records: str | None, mill: str, old: str | None, change: str) -> None:
+    """Judge the trial in FILE, a CSV table: shift, frame, setting, breaks, spindle_hours.
+
+    With --records FILE has the columns frame, setting, from, to (by the mill's clock), and the whole shifts in between
+    are counted from the records.
+    """
     ratio = 1 + parse(change, "share", "--change")
     if ratio <= 0 or abs(ratio - 1) < 0.01:
         raise Refusal(Fault(where="--change", got=f'"{change}"', wants="more than 1 %, up or down, and above -100 %"))
-    click.echo(answer_text(studying.judge_trial(file, old, ratio), more=True))
+    asked = studying.Asked(records=records, mill=mill) if records else None
+    click.echo(answer_text(studying.judge_trial(file, old, ratio, asked), more=True))
 
 
 def _share(given: str | None, where: str) -> float:

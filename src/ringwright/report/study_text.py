@@ -10,7 +10,7 @@ from typing import Any
 from ringwright.findings.finding import Answer, Estimate, Finding
 from ringwright.study.trial import TrialPlan
 
-__all__ = ["answer_text", "plan_of_trial_text", "study_text", "study_values"]
+__all__ = ["answer_text", "group_text", "plan_of_trial_text", "study_text", "study_values"]
 
 WIDTH = 96
 _NUMBERED = ("spindles", "separators", "shifts")
@@ -33,6 +33,18 @@ def study_text(
         lines += [line for answer in here for line in answer_text(answer, more=more).splitlines()]
         if not more:
             lines += _wrapped(f"Cannot say: {here[0].cannot_say}", "    ")
+    return "\n".join(lines)
+
+
+def group_text(rates: Sequence[tuple[str, Estimate | None]]) -> str:
+    """Write the rate of each mill of a group, by the words of its origin."""
+    lines = ["Breaks per 1000 spindle-hours of each mill, all its frames together:"]
+    for origin, rate in rates:
+        told = "nothing ran" if rate is None else f"{rate.value:.1f} ({rate.low:.1f} to {rate.high:.1f})"
+        lines += _wrapped(f"{told}: {origin}", "  ")
+    lines += _wrapped(
+        "Mills differ in yarn, air and frames, so a difference of two mills is not one of their people or settings.", ""
+    )
     return "\n".join(lines)
 
 

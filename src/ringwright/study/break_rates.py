@@ -14,7 +14,7 @@ from ringwright.findings.finding import Answer, Estimate, Sureness
 from ringwright.study.cells import Cells
 from ringwright.study.rates import rate_interval
 
-__all__ = ["RateRow", "break_rates", "rate_rows", "rate_with_scatter"]
+__all__ = ["RateRow", "break_rates", "mill_rate", "rate_rows", "rate_with_scatter"]
 
 Array = npt.NDArray[np.float64]
 
@@ -59,6 +59,18 @@ def rate_with_scatter(counts: npt.ArrayLike, exposures: npt.ArrayLike) -> tuple[
         meaning = f"interval with the shifts' scatter in it, {dispersion:.1f} times that of chance"
     unit = "breaks per 1000 spindle-hours"
     return Estimate(value=rate, low=low, high=high, unit=unit, meaning=meaning), dispersion
+
+
+def mill_rate(frames: Sequence[Cells]) -> Estimate | None:
+    """Return the rate of all frames together, the shift of the whole mill being the unit; None without running time."""
+    shift, breaks, exposure = (
+        np.concatenate([np.asarray(getattr(cells, k)) for cells in frames]) for k in ("shift", "breaks", "exposure")
+    )
+    if not exposure.sum() > 0:
+        return None
+    shifts, place = np.unique(shift, return_inverse=True)
+    counts = np.bincount(place, breaks, len(shifts))
+    return rate_with_scatter(counts, np.bincount(place, exposure, len(shifts)))[0]
 
 
 def rate_rows(cells: Cells) -> list[RateRow]:

@@ -20,7 +20,7 @@ import pyarrow as pa
 from ringwright.study.calendar import HOUR_US, Pieces, ShiftClock, Stretches, clock_of, cut
 from ringwright.study.cells import Cells, SpindleCounts
 from ringwright.study.doff_place import CopCounts
-from ringwright.study.engine import keep
+from ringwright.study.engine import answer, keep
 
 __all__ = ["COP_BINS", "FrameShape", "Records", "gather", "read_stretches"]
 
@@ -60,7 +60,7 @@ def read_stretches(running: ir.Table, engine: ibis.BaseBackend, shapes: Mapping[
     """Read the running time of the frames that are known, in the order in which they are known."""
     wanted = running.filter(running.machine.isin(list(shapes))).order_by(["machine", "from_us", "to_us"])
     names = ["machine", "from_us", "to_us", "kind", "yarn", "shift", "local_day", "local_minute"]
-    table = engine.to_pyarrow(wanted.select(names))
+    table = answer(engine, wanted.select(names))
     start, end, day, minute = (_ints(table[name]) for name in ("from_us", "to_us", "local_day", "local_minute"))
     local = (day * 1440 + minute) * 60_000_000 + start % 60_000_000
     machine, kind, yarn, shift = (_texts(table[name]) for name in ("machine", "kind", "yarn", "shift"))
@@ -92,7 +92,7 @@ def gather(
     clock: ShiftClock = clock_of(stretches, shift_length)
     cut_up = [cut(one, clock) for one in stretches]
     inside = keep(engine, _inside(breaks, cut_up))
-    by_cell = engine.to_pyarrow(inside.group_by("cell").aggregate(breaks=inside.count()))
+    by_cell = answer(engine, inside.group_by("cell").aggregate(breaks=inside.count()))
     sizes = [len(p.cells.hours) for p in cut_up]
     cell_breaks = np.bincount(_ints(by_cell["cell"]), _ints(by_cell["breaks"]), sum(sizes)).astype(np.int64)
     cells = tuple(
@@ -103,8 +103,8 @@ def gather(
     cop_rows = inside.group_by(["frame", "place"]).aggregate(breaks=inside.count())
     return Records(
         cells=cells,
-        spindles=_by_spindle(engine.to_pyarrow(spindle_rows), cells, shapes),
-        cop=_cop_counts(engine.to_pyarrow(cop_rows), cells),
+        spindles=_by_spindle(answer(engine, spindle_rows), cells, shapes),
+        cop=_cop_counts(answer(engine, cop_rows), cells),
         outside=_outside(breaks.filter(breaks.machine.isin(list(shapes))), engine, cells),
         pieces={p.cells.frame: p for p in cut_up},
         inside=inside,
@@ -161,7 +161,7 @@ def _cop_counts(table: pa.Table, cells: Sequence[Cells]) -> tuple[CopCounts, ...
 
 
 def _outside(breaks: ir.Table, engine: ibis.BaseBackend, cells: Sequence[Cells]) -> dict[str, int]:
-    table = engine.to_pyarrow(breaks.group_by("machine").aggregate(breaks=breaks.count()))
+    table = answer(engine, breaks.group_by("machine").aggregate(breaks=breaks.count()))
     seen = dict(zip(_texts(table["machine"]).tolist(), _ints(table["breaks"]).tolist(), strict=True))
     inside = {one.frame: int(one.breaks.sum()) for one in cells}
     return {frame: seen[frame] - inside.get(frame, 0) for frame in sorted(seen)}

@@ -12,6 +12,7 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from ringwright.study.calendar import Pieces
+from ringwright.study.engine import answer
 from ringwright.study.records import FrameShape, Records
 from ringwright.study.separators import SideBreaks
 
@@ -28,7 +29,7 @@ def sides_of_records(
     """Give the sides of all frames in their order; some frames are read at once, about a million breaks."""
     for group in _groups([int(cells.breaks.sum()) for cells in records.cells]):
         chosen = records.inside.filter(records.inside.frame.between(group[0], group[-1]))
-        table = engine.to_pyarrow(chosen.select("frame", "side", "spindle", "t_us"))
+        table = answer(engine, chosen.select("frame", "side", "spindle", "t_us"))
         frame, side, spindle, time = (_ints(table[name]) for name in ("frame", "side", "spindle", "t_us"))
         order = np.argsort(frame.astype(np.int16), kind="stable")
         ends = np.searchsorted(frame[order], group, side="right")
@@ -50,7 +51,7 @@ def _groups(breaks: Sequence[int]) -> Iterator[range]:
 def breaks_of_frame(breaks: ir.Table, pieces: Pieces, engine: ibis.BaseBackend, shape: FrameShape) -> list[SideBreaks]:
     """Read one frame's breaks in its running time, side by side, from a table of breaks as the store has it."""
     frame = pieces.cells.frame
-    table = engine.to_pyarrow(breaks.filter(breaks.machine == frame).select("spindle", "side", "t_us"))
+    table = answer(engine, breaks.filter(breaks.machine == frame).select("spindle", "side", "t_us"))
     spindle, side, time = (_ints(table[name]) for name in ("spindle", "side", "t_us"))
     inside = pieces.hold(time)
     return list(_sides(frame, shape, spindle[inside], side[inside], time[inside]))

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from ringwright.verbs.asked import DEMO, Asked
+
 if TYPE_CHECKING:
-    from collections.abc import Collection
     from pathlib import Path
 
-    import ibis
-    import ibis.expr.types as ir
-
-    from ringwright.findings.finding import Answer
-    from ringwright.mill import Frame, Mill
-    from ringwright.study.records import FrameShape, Records
+    from ringwright.findings.finding import Answer, Estimate
+    from ringwright.mill import Mill
     from ringwright.study.trial import ShiftSpread, TrialPlan
 
 # Each verb imports what it needs as it is called: the libraries of statistics take seconds to load.
@@ -27,45 +25,28 @@ __all__ = [
     "judge_trial",
     "plan_trial",
     "questions",
+    "shift_counts",
     "spread_of",
     "stated_spread",
     "study",
     "write_demo",
 ]
 
-DEMO = "demo"
-_MEMORY = "1GB"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """What is asked of the records: where they are ("demo" or a store), the mill, questions, frames, how times came."""
-
-    records: str
-    mill: str
-    questions: tuple[str, ...] = ()
-    frames: tuple[str, ...] = ()
-    at_patrol: bool = False
-    clean: bool = False
-    seed: int = 1
+Progress = Callable[[int, int, str], None]
+"""Hears of steps done, all steps, and what is being done."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Study:
-    """The answers, where the records came from in words, and breaks by frame that fell in no recorded running time."""
+    """The answers, where the records came from in words, and breaks by frame that fell in no recorded running time.
+
+    ``rate`` is that of all the frames together, None where nothing ran.
+    """
 
     answers: tuple[Answer, ...]
     origin: str
     outside: dict[str, int]
-
-
-@dataclass(frozen=True, slots=True)
-class _Gathered:
-    records: Records
-    shapes: dict[str, FrameShape]
-    breaks: ir.Table
-    engine: ibis.BaseBackend
-    origin: str
+    rate: Estimate | None = None
 
 
 def questions() -> dict[str, str]:
@@ -75,100 +56,26 @@ def questions() -> dict[str, str]:
     return QUESTIONS
 
 
-def study(asked: Asked) -> Study:
+def study(asked: Asked, progress: Progress = lambda *_: None) -> Study:
     """Answer questions from the records of a mill; Refusal for unknown questions, frames or a store that is not one."""
+    from ringwright.study.break_rates import mill_rate
     from ringwright.study.sides import sides_of_records
     from ringwright.study.whole import QUESTIONS, answer_all
+    from ringwright.verbs.floor import known, open_records
 
-    _known(asked.questions, QUESTIONS, "the question")
-    got = _gathered(asked)
-    sides = sides_of_records(got.records, got.engine, got.shapes)
+    known(asked.questions, QUESTIONS, "the question")
     wanted = asked.questions or tuple(QUESTIONS)
-    answers = answer_all(got.records, got.shapes, sides, wanted, at_patrol=asked.at_patrol)
-    return Study(answers=tuple(answers), origin=got.origin, outside=dict(got.records.outside))
-
-
-def _known(given: Collection[str], known: Collection[str], what: str) -> None:
-    from ringwright.refusal import Fault, Refusal, nearest
-
-    faults = [
-        Fault(where=what, got=f'"{name}"', wants="one that is known", mend=nearest(name, known))
-        for name in given
-        if name not in known
-    ]
-    if faults:
-        raise Refusal(faults)
-
-
-def _gathered(asked: Asked) -> _Gathered:
-    """Open the records and count them by cell, spindle and cop."""
-    from ringwright.refusal import Fault, Refusal
-    from ringwright.study.engine import open_engine
-    from ringwright.study.records import gather, read_stretches
-    from ringwright.verbs.app import open_mill
-
-    mill = open_mill(asked.mill)
-    _known(asked.frames, mill.frames, "the frame")
-    shapes = {name: _shape(frame) for name, frame in mill.frames.items() if not asked.frames or name in asked.frames}
-    engine = open_engine(_MEMORY)
-    if asked.records == DEMO:
-        breaks, running, origin = _demo_tables(asked, mill)
-    else:
-        breaks, running, origin = _store_tables(asked, mill, engine)
-    stretches = read_stretches(running, engine, shapes)
-    if not stretches:
-        mend = "Take in its running time with: ringwright take"
-        wants = "at least one stretch, as rates need time"
-        raise Refusal(Fault(where=f"the running time of {mill.name}", got="not in the records", wants=wants, mend=mend))
-    records = gather(breaks, stretches, engine, shapes, mill.shift_length)
-    return _Gathered(records, shapes, breaks, engine, origin)
-
-
-def _demo_tables(asked: Asked, mill: Mill) -> tuple[ir.Table, ir.Table, str]:
-    from ringwright.floor_demo.scenario import read_story
-    from ringwright.floor_demo.simulate import simulate
-    from ringwright.study.engine import table_in_memory
-
-    story = read_story(clean=asked.clean)
-    frame = next(iter(mill.frames.values()))
-    drawn = simulate(story, frame.spindles, frame.sides, asked.seed)
-    planted = "no fault planted" if asked.clean else "faults planted"
-    origin = (
-        f"invented records of the imaginary mill Alder Vale Spinning, drawn by chance (seed {asked.seed}), {planted}"
-    )
-    return table_in_memory(drawn.breaks), table_in_memory(drawn.running), origin
-
-
-def _store_tables(asked: Asked, mill: Mill, engine: ibis.BaseBackend) -> tuple[ir.Table, ir.Table, str]:
-    from ringwright.refusal import Fault, Refusal
-    from ringwright.store.place import store_mill
-    from ringwright.store.store import open_store
-    from ringwright.study.engine import table_of_files
-
-    with open_store(asked.records) as held:
-        held.settle()
-        paths = {table: held.paths(table, store_mill(mill.name)) for table in ("breaks", "running")}
-    faults = [
-        Fault(where=f"{asked.records}, {table} of {mill.name}", got="empty", wants="records taken in before",
-              mend="Take them in with: ringwright take")
-        for table, found in paths.items()
-        if not found
-    ]  # fmt: skip
-    if faults:
-        raise Refusal(faults)
-    breaks, running = (table_of_files(engine, paths[table]) for table in ("breaks", "running"))
-    return breaks, running, f"records of {mill.name} in {asked.records}"
-
-
-def _shape(frame: Frame) -> FrameShape:
-    """Tell how the drive groups the spindles; about 50 to a belt of a group drive is common practice."""
-    from ringwright.study.drive_groups import tapes_of
-    from ringwright.study.records import FrameShape
-
-    of_one = {"four-spindle tape": (4, "tape"), "group belts": (50, "belt")}.get(frame.drive.kind)
-    groups = None if of_one is None else tapes_of(frame.spindles, frame.sides, of_one[0])
-    called = "group" if of_one is None else of_one[1]
-    return FrameShape(spindles=frame.spindles, sides=frame.sides, groups=groups, group_called=called)
+    steps = len(wanted) + 1
+    progress(0, steps, "counting")
+    got = open_records(asked)
+    sides = sides_of_records(got.records, got.engine, got.shapes)
+    answers = answer_all(
+        got.records, got.shapes, sides, wanted, at_patrol=asked.at_patrol,
+        begun=lambda done, word: progress(done + 1, steps, QUESTIONS[word]),
+    )  # fmt: skip
+    progress(steps, steps, "")
+    rate = mill_rate(got.records.cells)
+    return Study(answers=tuple(answers), origin=got.origin, outside=dict(got.records.outside), rate=rate)
 
 
 def write_demo(folder: str, *, clean: bool = False, seed: int = 1) -> list[Path]:
@@ -200,10 +107,29 @@ def spread_of(asked: Asked) -> ShiftSpread:
     from ringwright.study.cells import by_shift
     from ringwright.study.shifts import odd_shifts
     from ringwright.study.trial import shift_spread
+    from ringwright.verbs.floor import open_records
 
-    cells = _gathered(asked).records.cells
+    cells = open_records(asked).records.cells
     odd = odd_shifts(cells)
     return shift_spread([by_shift(one, odd) for one in cells])
+
+
+def shift_counts(asked: Asked, mill: Mill, yarn: str) -> tuple[list[tuple[int, float]], str]:
+    """Give breaks and running time (spindle hours) of each shift in which the one frame asked for ran a yarn.
+
+    The second of the answer says where the records came from. Refusal as the studies refuse.
+    """
+    import numpy as np
+
+    from ringwright.verbs.floor import open_records
+
+    got = open_records(asked, mill)
+    (cells,) = got.records.cells
+    part = cells.yarn == (cells.yarns.index(yarn) if yarn in cells.yarns else -1)
+    shifts, place = np.unique(cells.shift[part], return_inverse=True)
+    breaks = np.bincount(place, cells.breaks[part], len(shifts)).astype(int)
+    hours = 1000 * np.bincount(place, cells.exposure[part], len(shifts))
+    return list(zip(breaks.tolist(), hours.tolist(), strict=True)), got.origin
 
 
 def stated_spread(common: float, own: float, breaks: float) -> ShiftSpread:
@@ -220,10 +146,24 @@ def plan_trial(ratio: float, spread: ShiftSpread, power: float, level: float) ->
     return planned(ratio, spread, power, level)
 
 
-def judge_trial(path: str, old: str | None, wanted: float) -> Answer:
-    """Judge the trial in a CSV file of shifts; the first setting in it is the old one unless it is named."""
+def judge_trial(path: str, old: str | None, wanted: float, asked: Asked | None = None) -> Answer:
+    """Judge a trial; the first setting in the file is the old one unless it is named.
+
+    The file is a CSV table of shifts with their breaks; or, with ``asked``, one of which setting ran on which frame
+    from when to when, and the breaks are those of the records.
+    """
     from ringwright.study.trial_rows import read_trial
     from ringwright.study.trial_verdict import judge_trial as judged
 
-    rows = read_trial(path)
-    return judged(rows, old or rows[0].setting, wanted)
+    if asked is None:
+        rows = read_trial(path)
+        return judged(rows, old or rows[0].setting, wanted)
+    from ringwright.study.trial_plan import read_runs, rows_of_runs
+    from ringwright.verbs.floor import known, open_records
+
+    runs = read_runs(path)
+    frames = tuple(dict.fromkeys(run.frame for run in runs))
+    got = open_records(replace(asked, frames=frames))
+    known(frames, [cells.frame for cells in got.records.cells], "the frame with records")
+    rows = rows_of_runs(runs, got.records.cells, got.shift_h)
+    return judged(rows, old or runs[0].setting, wanted)

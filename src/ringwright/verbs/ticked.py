@@ -9,20 +9,19 @@ import numpy as np
 import numpy.typing as npt
 
 from ringwright.findings.finding import Sureness
-from ringwright.store import open_store
-from ringwright.store.place import store_mill
 from ringwright.store.ticks import Tick
 from ringwright.study.calendar import Pieces, clock_of, cut
-from ringwright.study.engine import open_engine, table_of_files
+from ringwright.study.engine import open_engine
 from ringwright.study.neighbours import close_pairs
 from ringwright.study.records import FrameShape, read_stretches
 from ringwright.study.separators import WINDOW_S
 from ringwright.study.sides import breaks_of_frame
 from ringwright.study.trial_verdict import ShiftRow, judge_trial
+from ringwright.verbs.floor import store_tables
 from ringwright.worklist.follow_up import BeforeAfter, FollowUp, follow_up, follow_up_of_trial
 
 if TYPE_CHECKING:
-    from ringwright.verbs.studying import Asked
+    from ringwright.verbs.asked import Asked
 
 __all__ = ["TickedRecords"]
 
@@ -39,13 +38,10 @@ class TickedRecords:
 
     def __init__(self, asked: Asked, mill: str, shapes: Mapping[str, FrameShape], shift_length: float) -> None:
         self._engine = open_engine(_MEMORY)
-        with open_store(asked.records) as store:
-            store.settle()
-            paths = {table: store.paths(table, store_mill(mill)) for table in ("breaks", "running")}
-        self._breaks = table_of_files(self._engine, paths["breaks"])
+        self._breaks, running = store_tables(asked.records, mill, self._engine)
         self._window = 0 if asked.at_patrol else round(WINDOW_S * 1e6)
         self._shapes = shapes
-        stretches = read_stretches(table_of_files(self._engine, paths["running"]), self._engine, shapes)
+        stretches = read_stretches(running, self._engine, shapes)
         self._shift_h = shift_length / 3600
         clock = clock_of(stretches, shift_length)
         self._pieces = {one.frame: cut(one, clock) for one in stretches}
