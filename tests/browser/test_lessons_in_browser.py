@@ -22,6 +22,7 @@ MOVES = {  # the number that must change, and a value that changes it
     "off-centre": ("Bare tube, tension swings by", "0.8 mm"),
     "wharve": ("Pull for one wharve", "16 mm"),
     "belts": ("Pull that adds up on one belt", "8"),
+    "spindle-oil": ("Sweep of the tip passing it, full cop", "12 mm2/s"),
 }
 
 
@@ -54,7 +55,7 @@ def test_a_lesson_answers_what_is_typed_and_holds_it_in_its_address(page, served
     fresh(page)
     after = number(page, name)
     assert after != before
-    assert page.url.endswith(f"?at={quote(word)}")
+    assert page.url.endswith(f"?at={quote(word, safe='')}")
     assert page.locator("#inputs").inner_text() == page.locator("body").get_attribute("data-echo")
     page.reload()
     fresh(page)

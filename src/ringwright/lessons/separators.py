@@ -81,10 +81,8 @@ def _answer(ground: Ground, mass: float) -> Shown:
         rows=(
             row("Balloon as set, largest radius", "mm", (one, one), 0.1),
             row("Neighbour's balloon, largest radius", "mm", (other, other), 0.1),
-            row("Room that each balloon has", "mm", (frame.gauge / 2, face(frame)), 0.1),
             Row(name="Neighbour's balloon to the plate", other="no plate", moved=number_or(room, "mm", 0.1)),
             Row(name="Between the two balloons", other=number_or(between, "mm", 0.1), moved="the plate stands there"),
-            row("Yarn in the balloon as set", "mm", (length, length)),
             *_strike_rows(ground),
         ),
         chart=_chart(ground, own, index, mass, other),
@@ -94,12 +92,11 @@ def _answer(ground: Ground, mass: float) -> Shown:
 
 
 def _strike_rows(ground: Ground) -> tuple[Row, ...]:
-    """Tell what the plate, or its lack, does at a break: strikes, extra breaks, and when the records would name it."""
+    """Tell what the plate, or its lack, does at a break: more breaks, and when the records would name it."""
     shares = [stated(ground, "frame", f"strikes.{key}_share", "%") for key in ("missing", "plate")]
     extra = [_extra(ground, share.value) for share in shares]
     shifts = shifts_to_name(ground)
     return (
-        Row(name="Breaks that strike the neighbour", other=shares[0], moved=shares[1]),
         row("More breaks per 1000 spindle hours", "1", (extra[0], extra[1])),
         Row(
             name="Shifts until the records name it",
@@ -118,8 +115,8 @@ def _break_source(ground: Ground) -> str:
     rate = digits(ground.mill.money.breaks_per_1000_spindle_hours, 0.1)
     origin = origin_of(ground.mill, "money.breaks_per_1000_spindle_hours")[0]
     return (
-        "Extra breaks and when they are seen: closed forms, held to a simulation and to the study of break records; "
-        f"own breaks {rate} per 1000 spindle hours ({origin})."
+        f"More breaks and shifts: closed forms, {rate} own breaks per 1000 spindle hours and the shares that strike "
+        f"({origin})."
     )
 
 
@@ -238,7 +235,6 @@ LESSON = Lesson(
         source("common-practice", "That a worn traveller lets the balloon grow"),
         _break_source(ground),
     ),
-    left_out="The lash of a broken end and the meeting of two balloons are not computed; the share of breaks that "
-    "strike is assumed until the mill's own break records tell it.",
+    left_out="The lash of a broken end and the meeting of two balloons; your records tell how many strike.",
     works=("all work past the guards", "being in the ring room"),
 )  # fmt: skip

@@ -12,7 +12,7 @@ from ringwright.lessons.lesson import Chart, Control, Lesson, Picture, Row, Show
 from ringwright.lessons.line_chart import Curve, line_chart
 from ringwright.lessons.pair import row
 from ringwright.lessons.side_view import as_other
-from ringwright.lessons.words import changed, computed, source, stated, told
+from ringwright.lessons.words import changed, computed, stated, told
 from ringwright.refusal import Refusal
 from ringwright.report import svg
 from ringwright.report.number import digits, in_unit, written
@@ -178,8 +178,7 @@ def _sources(ground: Ground) -> tuple[str, ...]:
             f"Computed with this program's rotor model; gap of the film {written(gap)} ({gap.origin.value}), tube "
             f"{written(tube)} ({tube.origin.value})."
         ),
-        source("squeeze-film", "Damping of the film"),
-        source("ASTM-D341", "How oil thins with warmth"),
+        "Damping of the film by Reynolds's equation (San Andres), thinning with warmth by ASTM D341; both from memory.",
     )
 
 
@@ -203,8 +202,7 @@ LESSON = Lesson(
     ),
     answer=_answer,
     sources=_sources,
-    left_out="A quick start or stop sweeps less than the figures, which hold for a speed that stands still. The oil's "
-    "inertia and foam, and the shake of rail and tape, are left out.",
+    left_out="A quick start or stop sweeps less than at a speed that stands still; foam and the rail's shake.",
     works=("all work past the guards", "work on belts", "work on spindle tapes"),
     missing=_missing,
 )  # fmt: skip
