@@ -41,7 +41,7 @@ def answer(told: DriveTold) -> str:
     if margin < 1:
         slow = int(np.sum(driven.margin < 1))
         said.append(f"{slow} of {told.frame.spindles} wharves slip: friction cannot give the pull they want.")
-    else:
+    elif told.read is None or margin < least:
         held = "which keeps" if margin >= least else "less than"
         said.append(
             f"Friction at the wharves could give at least {show_number(margin, 2)} times the pull they take, {held} "

@@ -243,6 +243,7 @@ def _told(run: BeltRun, drum_speed: float, on_speed: float, state: _Round) -> Ru
     given, after = on - state.slack_end, _speed(strip, flow, tight + (state.bends + wharves.drag) / 2)
     arm = effective_radius(strip, state.curvature, wharves.diameter / 2)
     load = shaft_load(state.slack, tight, state.wrap)
+    ends = run.end_drag * (float(_speed(strip, flow, np.asarray(on - run.end_drag))) + on_speed) / 2
     off_speed = float(_speed(strip, flow, np.asarray(state.slack_end)))
     margin = state.slack_end * float(belt_law(drum.friction, drum.wrap) - 1) / given
     return Running(
@@ -254,6 +255,6 @@ def _told(run: BeltRun, drum_speed: float, on_speed: float, state: _Round) -> Ru
         bearing=wharves.bearing_arm * load * state.spindle,
         sliding=state.pull * ((state.speed + _speed(strip, flow, tight)) / 2 - state.spindle * arm),
         drum_sliding=given * (on_speed - off_speed) / 2,
-        bending=state.bends * after + run.end_drag * on_speed / len(tight),
+        bending=state.bends * after + ends / len(tight),
         rollers=wharves.drag * after, drawn=given * on_speed, steady=bool(state.slack_end > 0 and margin > 1),
     )  # fmt: skip

@@ -79,12 +79,14 @@ def _speed_rows(mill: Mill, told: DriveTold) -> tuple[Row, ...]:
         ]  # fmt: skip
     rows += [
         _row("Twist of the yarn, mean", told.twist, twist, 1.0, "computed", "from its multiplier and count"),
-        _row("Lowest along the belt", spread.lowest, share, 0.01),
-        _row("Highest along the belt", spread.highest, share, 0.01),
-        _row("Spread along the belt, SD", spread.along, share, 0.01),
-        *(_row(f"Spread by {name}, SD", width, share, 0.01, "computed, from an assumed spread")
+        *(
+            _row(f"{what} along the {group_word(told.frame)}", value, share, 0.01)
+            for what, value in (("Lowest", spread.lowest), ("Highest", spread.highest), ("SD", spread.along))
+            if driven.runs
+        ),
+        *(_row(f"SD by {name}", width, share, 0.01, "computed, from an assumed spread")
           for name, width in spread.chance.items()),
-        _row("Spread of twist in all, SD", spread.deviation, share, 0.01),
+        _row("SD of twist in all", spread.deviation, share, 0.01),
         _row("Spindles expected outside the allowance", spread.beyond, ("ratio", "1"), 0.1,
              note=f"of {told.frame.spindles}, {digits(100 * spread.allowance, 0.1)} % either way"),
         *_winding_rows(told),
