@@ -26,7 +26,13 @@ PASSWORD = "RINGWRIGHT_PASSWORD"  # noqa: S105 - the name of the variable, not a
 @click.option("--host", default="127.0.0.1", show_default=True, help="Answer at this address; others need a password.")
 @click.option("--port", default=8733, show_default=True, type=click.IntRange(0, 65535), help="Answer at this port.")
 @click.option("--name", "names", multiple=True, help="Answer to this host name too, as a colleague would type it.")
-@click.option("--store", default="", help="Keep rounds of readings typed on the pages in this store.")
+@click.option(
+    "--store",
+    "--records",
+    "store",
+    default="",
+    help="Make work lists and studies from this store of records, and keep rounds of readings and ticks in it.",
+)
 @click.option("--open", "open_page", is_flag=True, help="Open the page in the browser.")
 def serve(mill: str, host: str, port: int, names: tuple[str, ...], *, store: str, open_page: bool) -> None:
     """Serve the workbench of MILL (a folder, a file, or the word demo) as pages in the browser.

@@ -44,7 +44,9 @@ async def choose_pair(request: Request) -> Response:
     if setting is None:
         return work.page(request, "empty.html.j2", {"title": "No setting yet", "mill": mill.name}, 200)
     one = Address(frame=setting.frame, yarn=setting.yarn)
-    return RedirectResponse(one.link(page if page in {"bench", "doff", "lessons", "card", "parts"} else "bench"), 303)
+    return RedirectResponse(
+        one.link(page if page in {"bench", "doff", "lessons", "card", "parts", "better"} else "bench"), 303
+    )
 
 
 async def solved_at(

@@ -15,6 +15,7 @@ from starlette.responses import HTMLResponse
 
 from ringwright import __version__
 from ringwright.web.background import Background, Lane
+from ringwright.web.jobs import Jobs
 from ringwright.workbench.ahead import Ahead
 from ringwright.workbench.shelf import MillShelf
 from ringwright.workbench.tried import Tried
@@ -50,6 +51,9 @@ class PlaceOfWork:
     shelf: MillShelf
     ahead: Ahead = field(default_factory=Ahead)
     background: Background = field(default_factory=Background)
+    jobs: Jobs = field(default_factory=Jobs)
+    records: str = ""
+    """The store of records, or the word demo; empty where none was given."""
     templates: Environment = field(default_factory=_templates)
     locked: bool = False
 

@@ -19,10 +19,13 @@ from starlette.routing import Route
 from ringwright.refusal import Refusal
 from ringwright.web import (
     bench_page,
+    better_page,
     card_page,
     centring_page,
     doff_page,
     ends_page,
+    floor_page,
+    job_page,
     lesson_page,
     login_page,
     mill_page,
@@ -31,6 +34,7 @@ from ringwright.web import (
 from ringwright.web.guard import Guard
 from ringwright.web.password import Lock
 from ringwright.web.place_of_work import PlaceOfWork
+from ringwright.workbench.floor import DEMO
 from ringwright.workbench.shelf import MillShelf
 
 __all__ = ["make_app"]
@@ -51,15 +55,18 @@ def make_app(
 ) -> Starlette:
     """Make the server of a mill (a folder, a file, or the word demo); with a lock every page asks for its password.
 
-    ``store`` is the folder of the store that takes rounds of readings; empty where none is to be kept.
+    ``store`` is the folder of the store that takes rounds of readings and holds the break records; empty where none is
+    to be kept. The demo mill has the demo's records where no store is given.
     """
-    work = PlaceOfWork(shelf=MillShelf(where), locked=lock is not None)
+    records = store or (DEMO if where == DEMO else "")
+    work = PlaceOfWork(shelf=MillShelf(where), locked=lock is not None, records=records)
 
     @contextlib.asynccontextmanager
     async def life(_: Starlette) -> AsyncIterator[None]:
         work.background.warm()
         yield
         work.background.close()
+        work.jobs.close()
 
     layers = [Middleware(Guard, hosts=hosts), Middleware(GZipMiddleware, minimum_size=800, compresslevel=4)]
     if lock is not None:
@@ -104,6 +111,18 @@ def _routes() -> list[Route]:
         Route("/mill/{kind}", mill_page.sheet, methods=["GET", "POST"]),
         Route("/mill/{kind}/{name}", mill_page.sheet, methods=["GET", "POST"]),
         Route("/static/{name}", _static),
+        Route(f"/better{at}", better_page.choose_question),
+        Route(f"/better/{{question}}{at}", better_page.better),
+        Route("/worklist", floor_page.worklist),
+        Route("/worklist/list.pdf", floor_page.list_pdf),
+        Route("/worklist/history", floor_page.history),
+        Route("/worklist/tick", floor_page.tick, methods=["POST"]),
+        Route("/worklist/untick", floor_page.untick, methods=["POST"]),
+        Route("/worklist/anew", floor_page.anew, methods=["POST"]),
+        Route("/study", floor_page.study),
+        Route("/study/report.pdf", floor_page.study_pdf),
+        Route("/job/{name}", job_page.answer_job),
+        Route("/job/{name}/stop", job_page.stop_job, methods=["POST"]),
         Route("/alive", _alive),
         Route("/login", login_page.login, methods=["GET", "POST"]),
         Route("/logout", login_page.logout, methods=["POST"]),

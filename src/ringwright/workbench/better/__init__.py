@@ -1,0 +1,1 @@
+"""What pays: energy, cost, breaks, comparison, the best speed and better parts, as pages ask for them."""

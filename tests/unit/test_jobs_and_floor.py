@@ -1,0 +1,258 @@
+"""Longer work in the background, the floor's pages, and what pays: over the verbs of the command line."""
+
+from __future__ import annotations
+
+import json
+import time
+from urllib.parse import quote, urlencode
+
+import pytest
+from click.testing import CliRunner
+from slow_work import count, linger, refuse
+from web_request import request
+
+from ringwright.cli.main import ringwright
+from ringwright.refusal import Fault, Refusal
+from ringwright.verbs import app as verbs
+from ringwright.verbs.asked import Asked
+from ringwright.web import jobs as jobs_of
+from ringwright.web.jobs import Jobs
+from ringwright.web.server import make_app
+from ringwright.workbench import floor
+from ringwright.workbench.better.catalogue import QUESTIONS, answer_now
+from ringwright.workbench.better.question import Figure, told
+
+OWN = {"origin": "http://localhost:8733", "content_type": "application/x-www-form-urlencoded"}
+
+
+@pytest.fixture
+def jobs():
+    made = Jobs()
+    yield made
+    made.close()
+
+
+def ended(job, seconds=20.0):
+    until = time.monotonic() + seconds
+    while job.open and time.monotonic() < until:
+        time.sleep(0.02)
+    return job.state
+
+
+def said(job, seconds=20.0):
+    until = time.monotonic() + seconds
+    while not job.said and time.monotonic() < until:
+        time.sleep(0.01)
+    return job.said
+
+
+def test_a_question_is_worked_out_once_and_its_answer_kept(jobs):
+    job = jobs.of(("count", 3), "Counting", count, 3)
+    assert jobs.of(("count", 3), "Counting", count, 3) is job
+    assert (ended(job), job.answer) == ("done", 3)
+    assert jobs.of(("count", 3), "Counting", count, 3) is job
+
+
+def test_work_that_is_stopped_gives_the_best_so_far(jobs):
+    job = jobs.of("long", "Counting", count, 100_000)
+    assert said(job).endswith("of 100000")
+    jobs.end(job)
+    assert ended(job) == "done"
+    assert job.stopping
+    assert 0 <= job.answer < 100_000
+
+
+def test_work_that_does_not_hear_is_ended(jobs, monkeypatch):
+    monkeypatch.setattr(jobs_of, "PATIENCE", 0.2)
+    job = jobs.of("deaf", "Lingering", linger)
+    assert said(job) == "deaf"
+    jobs.end(job)
+    assert ended(job) == "stopped"
+    assert jobs.of("deaf", "Lingering", linger) is job  # looking again does not start it again
+    again = jobs.of("deaf", "Lingering", linger, again=True)
+    assert again is not job
+    assert again.open
+
+
+def test_a_refusal_is_told_in_its_own_words(jobs):
+    job = jobs.of("refused", "Refusing", refuse)
+    assert ended(job) == "refused"
+    assert job.faults == ("the work is nothing; it must be something.",)
+
+
+def test_more_jobs_than_may_wait_are_refused(jobs):
+    for k in range(jobs_of.AT_ONCE + jobs_of.WAITING_MOST):
+        jobs.of(("many", k), "Counting", count, 100_000)
+    with pytest.raises(Refusal, match="busy"):
+        jobs.of("one more", "Counting", count, 1)
+
+
+@pytest.fixture(scope="module")
+def served():
+    made = make_app("demo")
+    yield made
+    made.state.work.background.close()
+    made.state.work.jobs.close()
+
+
+def test_a_server_without_records_says_how_to_give_them(tmp_path):
+    made = make_app(str(verbs.init(str(tmp_path / "mill"))))
+    for page in ("/worklist", "/study", "/worklist/history"):
+        assert "--records STORE" in request(made, page).text
+
+
+@pytest.mark.parametrize("page", ["/worklist/tick", "/worklist/untick", "/worklist/anew", "/job/none/stop"])
+def test_nothing_is_changed_for_a_page_of_another_site(served, page):
+    reply = request(
+        served, page, method="POST", body=b"key=x", origin="http://evil.example", sec_fetch_site="cross-site"
+    )
+    assert reply.status == 403
+
+
+def test_the_way_back_from_a_stop_leads_nowhere_else(served):
+    job = served.state.work.jobs.of("stop me", "Counting", count, 100_000)
+    for back, way in (("/worklist", "/worklist"), ("//evil.example/", "/"), ("https://evil.example", "/")):
+        reply = request(served, f"/job/{job.name}/stop", method="POST", body=urlencode({"back": back}).encode(), **OWN)
+        assert reply.status == 303
+        assert reply.headers["location"] == way
+    assert ended(job) in {"done", "stopped"}
+    assert json.loads(request(served, f"/job/{job.name}").body)["ended"]
+
+
+class Listed:
+    """A list that stands ready, in place of seconds of statistics."""
+
+    def __init__(self, served, monkeypatch, asked):
+        self.ticks: list[dict[str, str]] = []
+        view = {
+            "mill": "M", "origin": "records", "missing": [], "cautions": [("A", "Stop.")], "always": [], "made": "now",
+            "done": [],
+            "tasks": [
+                {"key": "F1-x", "what": "Look at <b>x</b>", "when": "now", "frame": "F1", "look_at": "", "effect": "",
+                 "evidence": "It breaks.", "sure": "Sure.", "question": "spindles", "open": True,
+                 "cautions": [("A", "Stop")]},
+            ],
+        }  # fmt: skip
+        job = jobs_of.Job(name="list", title="", work=count, given=(), state="done",
+                          answer={"view": view, "pdf": b"%PDF", "list": b""})  # fmt: skip
+        work = served.state.work
+        monkeypatch.setattr(work.jobs, "of", lambda *_, **__: job)
+        monkeypatch.setattr(work.jobs, "known", lambda *_: job)
+
+        async def answered(_key, verb, *given, lane):  # noqa: ARG001 - as the background is asked
+            if verb is floor.history_of:
+                return self.ticks
+            if verb is floor.tick_of:
+                if not given[2]["note"]:
+                    raise Refusal(Fault(where="--note", got="empty", wants="filled in"))
+                self.ticks.append({**given[2], "what": "x", "when": "2026-04-01", "back": ""})
+            else:
+                self.ticks[-1]["back"] = f"by {given[1]['by']}: {given[1]['note']}"
+            return "x"
+
+        monkeypatch.setattr(work.background, "ask", answered)
+        self.asked = asked
+
+
+@pytest.fixture
+def listed(monkeypatch, tmp_path):
+    made = make_app("demo", store=str(tmp_path))
+    return made, Listed(made, monkeypatch, Asked(records=str(tmp_path), mill="demo"))
+
+
+def post(made, page, **fields):
+    return request(made, page, method="POST", body=urlencode(fields).encode(), **OWN)
+
+
+def test_a_task_is_ticked_shown_as_done_and_taken_back(listed):
+    made, held = listed
+    page = request(made, "/worklist")
+    assert "Look at &lt;b&gt;x&lt;/b&gt;" in page.text
+    assert page.text.index("To do") < page.text.index("Look at")
+    reply = post(made, "/worklist/tick", key="F1-x", note="New plate fitted <i>", by="R. Ode")
+    assert (reply.status, reply.headers["location"]) == (303, "/worklist?&ticked=1")
+    page = request(made, "/worklist?ticked=1").text
+    assert "0 tasks" in page
+    assert "New plate fitted &lt;i&gt;" in page
+    reply = post(made, "/worklist/untick", key="F1-x", note="Wrong side", by="R. Ode")
+    assert reply.status == 303
+    assert "1 task<" in request(made, "/worklist?back=1").text
+    assert "Taken back by R. Ode: Wrong side" in request(made, "/worklist/history").text
+    assert held.ticks[0]["note"] == "New plate fitted <i>"
+
+
+def test_a_tick_without_a_note_keeps_what_was_typed_and_says_what_is_missing(listed):
+    made, held = listed
+    reply = post(made, "/worklist/tick", key="F1-x", note="  ", by="R. Ode")
+    assert reply.status == 422
+    assert "The note is empty; it must be filled in." in reply.text
+    assert 'value="R. Ode"' in reply.text
+    assert held.ticks == []
+
+
+def test_the_list_is_the_command_lines_pdf(listed):
+    made, _ = listed
+    reply = request(made, "/worklist/list.pdf")
+    assert (reply.headers["content-type"], reply.body) == ("application/pdf", b"%PDF")
+
+
+@pytest.mark.parametrize("key", ["course", "energy", "cost", "compare", "breaks"])
+def test_what_pays_is_told_with_every_number_of_the_command_line(key):
+    mill = verbs.open_mill("demo")
+    typed = {"with": "traveller=40mg"} if key == "compare" else {"traveller": "40 mg"}
+    options = ["--with", "traveller=40mg"] if key == "compare" else ["--traveller", "40 mg"]
+    done = CliRunner().invoke(ringwright, [key, "demo", "--frame", "F1", "--yarn", "AV30K", *options])
+    assert done.exit_code == 0, done.output
+    page = answer_now(key, mill, ("F1", "AV30K"), typed)
+    words = {word for block in page.blocks for word in shown(block)}
+    drawn = done.output.find("\nTension in the yarn through the doff")
+    text = done.output if drawn < 0 else done.output[:drawn]
+    lines = [line for line in text.splitlines()[2:] if not any(sign in line for sign in "▀▄░#/")]
+    numbers = {word.strip("();,:.") for line in lines for word in line.split() if word[:1].isdigit() and "." in word}
+    assert numbers
+    assert numbers <= {word.strip("();,:.") for word in words}
+
+
+def shown(block):
+    cells = [block.heading, block.words, *block.columns]
+    cells += [cell for row in block.rows for cell in (*row.cells, row.note)]
+    return " ".join(cells).split()
+
+
+def test_an_answer_is_parted_into_paragraphs_tables_and_lists():
+    page = told(
+        "F1: what\n=====\n\nOne sentence,\nbroken.\n\nPart        W   origin\n  ring    7.1   computed\n      as heat\n"
+        "  cop     1.0   assumed\n\nMind\n  First thing\n  goes on.\n  Second.\n\n  ////////////////\n  ######",
+        Figure(title="", svg=""),
+    )
+    words, table, lines = page.blocks
+    assert words.words == "One sentence, broken."
+    assert (table.heading, table.columns) == ("Part", ("W", "origin"))
+    assert [row.cells for row in table.rows] == [("ring", "7.1", "computed"), ("cop", "1.0", "assumed")]
+    assert table.rows[0].note == "as heat"
+    assert [row.cells[0] for row in lines.rows] == ["First thing goes on.", "Second."]
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "sentence"),
+    [
+        ("course", {"steps": "2.5"}, "a whole number"),
+        ("energy", {"traveller": "heavy"}, "heavy"),
+        ("energy", {"friction": "0.9"}, "0.9"),
+        ("compare", {}, "the same as A"),
+        ("compare", {"with": "wheel=3"}, "wheel"),
+        ("cost", {"rate": "0"}, "0.1 to 2000"),
+    ],
+)
+def test_what_cannot_be_asked_is_refused_in_a_sentence(key, typed, sentence):
+    with pytest.raises(Refusal, match=sentence):
+        answer_now(key, verbs.open_mill("demo"), ("F1", "AV30K"), typed)
+
+
+def test_every_question_has_a_page_that_starts_nothing_by_itself(served):
+    for key in QUESTIONS:
+        reply = request(served, f"/better/{key}/F1/AV30K")
+        assert reply.status == 200
+        assert QUESTIONS[key].question in reply.text.replace("&#39;", "'")
+    assert request(served, f"/better/{quote('wealth')}/F1/AV30K").status == 422
+    assert request(served, "/better/energy/F9/AV30K").status == 422
