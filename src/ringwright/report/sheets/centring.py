@@ -191,7 +191,7 @@ def _drift_rows(found: Found) -> list[Row]:
 
 def _warnings(found: Found) -> tuple[str, ...]:
     judged = found.judged
-    told = [*judged.round.notes]
+    told = []
     past = [one for one in judged.corrections if one.reversal > 1]
     if past:
         told.append(
@@ -200,6 +200,7 @@ def _warnings(found: Found) -> tuple[str, ...]:
             "the linear number only sets their order."
         )
     told += [note for note in found.answering.doff.notes if "steady" in note]
+    told += judged.round.notes
     aside = judged.round.set_aside
     told += [one.reason for one in aside[:MOST_ASIDE]]
     if len(aside) > MOST_ASIDE:
