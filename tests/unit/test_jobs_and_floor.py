@@ -171,9 +171,9 @@ def test_a_task_is_ticked_shown_as_done_and_taken_back(listed):
     assert page.text.index("To do") < page.text.index("Look at")
     reply = post(made, "/worklist/tick", key="F1-x", note="New plate fitted <i>", by="R. Ode")
     assert (reply.status, reply.headers["location"]) == (303, "/worklist?&ticked=1")
-    page = request(made, "/worklist?ticked=1").text
-    assert "0 tasks" in page
-    assert "New plate fitted &lt;i&gt;" in page
+    after = request(made, "/worklist?ticked=1").text
+    assert "0 tasks" in after
+    assert "New plate fitted &lt;i&gt;" in after
     reply = post(made, "/worklist/untick", key="F1-x", note="Wrong side", by="R. Ode")
     assert reply.status == 303
     assert "1 task<" in request(made, "/worklist?back=1").text

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import socket
+import ssl
 import sys
 import threading
 import webbrowser
@@ -33,12 +34,16 @@ PASSWORD = "RINGWRIGHT_PASSWORD"  # noqa: S105 - the name of the variable, not a
     default="",
     help="Make work lists and studies from this store of records, and keep rounds of readings and ticks in it.",
 )
+@click.option("--certificate", default="", help="Encrypt the way with this certificate (PEM, with its chain).")
+@click.option("--key", default="", help="The private key (PEM) of the certificate.")
 @click.option("--open", "open_page", is_flag=True, help="Open the page in the browser.")
-def serve(mill: str, host: str, port: int, names: tuple[str, ...], *, store: str, open_page: bool) -> None:
+def serve(
+    mill: str, host: str, port: int, names: tuple[str, ...], *, store: str, certificate: str, key: str, open_page: bool
+) -> None:  # fmt: skip
     """Serve the workbench of MILL (a folder, a file, or the word demo) as pages in the browser.
 
     By default only this computer can reach them. Any other address asks everyone for a password, which is read from
-    the variable RINGWRIGHT_PASSWORD or asked for at the start.
+    the variable RINGWRIGHT_PASSWORD or asked for at the start. With a certificate and its key the way is encrypted.
     """
     # The solver's arrays are small: more threads of the algebra library would only stand in each other's way.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -49,13 +54,17 @@ def serve(mill: str, host: str, port: int, names: tuple[str, ...], *, store: str
 
     if mill != app.DEMO:
         app.open_mill(mill)  # so that a wrong file is told here, before a page is opened
+    encrypted = _certified(certificate, key)
     lock = None if host in LOOPBACK else Lock(_password(host))
     listening = _listen(host, port)
     shown = listening.getsockname()[1]
-    at = urlunsplit(("http", f"{'localhost' if host in LOOPBACK else host}:{shown}", "/", "", ""))
+    at = urlunsplit(
+        ("https" if encrypted else "http", f"{'localhost' if host in LOOPBACK else host}:{shown}", "/", "", "")
+    )
     click.echo(f"The workbench is at {at} (stop it with Ctrl+C).")
     if lock is not None:
-        click.echo("It answers beyond this computer: everyone must give the password. The way is not encrypted.")
+        way = "is encrypted" if encrypted else "is not encrypted; --certificate and --key would encrypt it"
+        click.echo(f"It answers beyond this computer: everyone must give the password. The way {way}.")
     if open_page:
         threading.Timer(0.8, webbrowser.open, (at,)).start()
     hosts = LOOPBACK | {host, *names} | (_own_names() if lock is not None else set())
@@ -66,8 +75,31 @@ def serve(mill: str, host: str, port: int, names: tuple[str, ...], *, store: str
         server_header=False,
         date_header=False,
         timeout_graceful_shutdown=2,
+        ssl_certfile=certificate or None,
+        ssl_keyfile=key or None,
     )
     uvicorn.Server(config).run(sockets=[listening])
+
+
+def _certified(certificate: str, key: str) -> bool:
+    """Say whether the way is to be encrypted; Refusal where certificate and key cannot be used together."""
+    if not certificate and not key:
+        return False
+    mend = "Give both --certificate and --key, as PEM files of one pair; the key without a password."
+    if not certificate or not key:
+        missing = "--key" if certificate else "--certificate"
+        raise Refusal(Fault(where=missing, got="not given", wants="given with its counterpart", mend=mend))
+    try:
+        ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(certificate, key, password=_no_password)
+    except OSError as error:  # an SSLError too: no such file, no certificate, or not a pair
+        reason = (error.strerror or "not usable").lower() if not isinstance(error, ssl.SSLError) else "not usable"
+        where, wants = f"{certificate} with {key}", "a certificate and its own key"
+        raise Refusal(Fault(where=where, got=reason, wants=wants, mend=mend)) from None
+    return True
+
+
+def _no_password() -> str:
+    return ""
 
 
 def _listen(host: str, port: int) -> socket.socket:

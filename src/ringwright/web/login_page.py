@@ -59,7 +59,8 @@ async def login(request: Request) -> Response:
         view["sentence"] = "That is not the password of this server."
         return work.page(request, "login.html.j2", view, 401)
     gone = RedirectResponse("/", 303)
-    gone.set_cookie(COOKIE, token, max_age=int(SESSION_S), httponly=True, samesite="strict", path="/")
+    gone.set_cookie(COOKIE, token, max_age=int(SESSION_S), httponly=True, samesite="strict", path="/",
+                    secure=request.url.scheme == "https")  # fmt: skip
     return gone
 
 
