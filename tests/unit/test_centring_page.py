@@ -8,9 +8,12 @@ import pytest
 from asking import OWN, Pages
 from web_request import request
 
+from ringwright.refusal import Refusal
 from ringwright.store import open_store
 from ringwright.verbs import centring as verbs
+from ringwright.verbs import tasking
 from ringwright.verbs.app import open_mill
+from ringwright.verbs.studying import Asked
 from ringwright.web.centring_form import FILE_MOST
 from ringwright.web.server import make_app
 from ringwright.worklist.centring_tasks import follow_up_of_round
@@ -164,3 +167,19 @@ def test_a_ticked_stop_is_held_to_the_next_round(tmp_path):
     assert "2 of 2 of these spindles are within tolerance" in helped.sentence
     unread = follow_up_of_round([900], later.judged, "2026-06-04")
     assert unread.helped is None
+
+
+def test_a_store_of_rounds_alone_has_a_work_list(tmp_path):
+    store, mill = str(tmp_path / "s"), open_mill("demo")
+    asked = verbs.AskedCentring(text="spindle,part,dx (mm),dy (mm)\n3,ring,0.8,0\n", keep=store, when="2026-05-04",
+                                by="a fitter")  # fmt: skip
+    verbs.centring_of(mill, "demo", ("F1", ""), asked)
+    listed = tasking.work_list(Asked(records=store, mill="demo", frames=("F1",)))
+    (stop,) = [one for one in listed.work.tasks if one.kind == "centring"]
+    assert (stop.key, stop.spindles, stop.frame) == ("F1-centring-2026-05-04-stop-1", (3,), "F1")
+    assert any("too early for any study" in one for one in listed.work.missing)
+    with pytest.raises(Refusal, match="F9"):
+        tasking.work_list(Asked(records=store, mill="demo", frames=("F9",)))
+    tasking.tick(Asked(records=store, mill="demo"), tasking.Ticking(key=stop.key, note="done", by="early"))
+    (done,) = tasking.work_list(Asked(records=store, mill="demo", frames=("F1",))).done
+    assert done.since.sentence == "Too early to tell: no round of centring was read since."

@@ -7,6 +7,7 @@ from math import isnan
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from ringwright.findings.finding import Answer
     from ringwright.mill import Frame, Mill
     from ringwright.refusal import Fault
     from ringwright.report.worklist_view import ListToShow, TickRow
@@ -73,10 +74,10 @@ def work_list(asked: Asked) -> ShiftList:
     """Make the list from the records and the settings of a mill; Refusal as the studies refuse."""
     from ringwright.judgement import judge
     from ringwright.verbs.app import open_mill
-    from ringwright.verbs.studying import study
     from ringwright.worklist.listing import make_list
 
-    mill, found = open_mill(asked.mill), study(asked)
+    mill = open_mill(asked.mill)
+    answers, origin, missing = _answers(asked, mill)
     wanted = [name for name in mill.frames if not asked.frames or name in asked.frames]
     facts = {name: _facts(mill, name) for name in wanted}
     rooms = {
@@ -84,10 +85,41 @@ def work_list(asked: Asked) -> ShiftList:
         for name, one in mill.settings.items()
         if one.frame in wanted
     }
-    work = _with_creels(mill, wanted, facts, make_list(found.answers, rooms, facts, mill.shift_length / 3600))
+    work = _with_creels(mill, wanted, facts, make_list(answers, rooms, facts, mill.shift_length / 3600))
     work = _with_speeds(asked, mill, wanted, facts, work)
     work = _with_centring(asked, mill, wanted, facts, work)
-    return ShiftList(mill=mill.name, origin=found.origin, work=work, done=_done(asked, mill, wanted))
+    work = replace(work, missing=(*missing, *work.missing))
+    return ShiftList(mill=mill.name, origin=origin, work=work, done=_done(asked, mill, wanted))
+
+
+def _answers(asked: Asked, mill: Mill) -> tuple[tuple[Answer, ...], str, tuple[str, ...]]:
+    """Ask the studies; gives their answers, where the records came from, and what is missing.
+
+    A store that holds rounds of readings and no records yet has no answers, and says so.
+    """
+    from ringwright.verbs.floor import known
+    from ringwright.verbs.studying import study
+
+    if not _has_rounds_alone(asked, mill):
+        found = study(asked)
+        return found.answers, found.origin, ()
+    known(asked.frames, mill.frames, "the frame")
+    line = f"End breaks: too early for any study, as {asked.records} holds no break records; take some in."
+    return (), f"rounds of readings in {asked.records}, without break records", (line,)
+
+
+def _has_rounds_alone(asked: Asked, mill: Mill) -> bool:
+    """Say whether a store holds rounds of readings, but neither break records nor running time."""
+    from ringwright.store import open_store
+    from ringwright.store.place import store_mill
+    from ringwright.verbs.studying import DEMO
+
+    if asked.records == DEMO:
+        return False
+    with open_store(asked.records) as store:
+        slug = store_mill(mill.name)
+        records = any(store.paths(table, slug) for table in ("breaks", "moments", "running"))
+        return not records and bool(store.rounds(mill.name))
 
 
 def _with_creels(mill: Mill, wanted: list[str], facts: dict[str, FrameFacts], work: WorkList) -> WorkList:
@@ -292,8 +324,12 @@ def _done(asked: Asked, mill: Mill, wanted: list[str]) -> tuple[Done, ...]:
         return ()
     from ringwright.verbs.centring import centring_since
     from ringwright.verbs.ticked import TickedRecords
+    from ringwright.worklist.follow_up import FollowUp
 
-    held = TickedRecords(asked, mill.name, {name: _shape(mill.frames[name]) for name in wanted}, mill.shift_length)
+    by_records = any(not one.kind.startswith("centring") for one in last.values())
+    shapes = {name: _shape(mill.frames[name]) for name in wanted}
+    bare = _has_rounds_alone(asked, mill)
+    held = TickedRecords(asked, mill.name, shapes, mill.shift_length) if by_records and not bare else None
     earlier = {
         key: max((t.done_us for t in ticks if t.key == key and t.done_us < one.done_us), default=0)
         for key, one in last.items()
@@ -302,6 +338,8 @@ def _done(asked: Asked, mill: Mill, wanted: list[str]) -> tuple[Done, ...]:
     def since(key: str, one: Tick) -> FollowUp:
         if one.kind.startswith("centring"):
             return centring_since(mill, asked.records, one)
+        if held is None:
+            return FollowUp(sentence="Nothing to compare: no break records are taken in.", sureness=None, cannot_say="")
         return held.since(one, earlier[key])
 
     return tuple(Done(tick=one, since=since(key, one)) for key, one in last.items())
