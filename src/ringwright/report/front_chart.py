@@ -13,6 +13,7 @@ from ringwright.report.svg import Pen
 
 __all__ = ["FrontFigure", "front_chart"]
 
+DEAR = 1.5
 LEFT, RIGHT = 44.0, 128.0
 LINE = Pen(colour=svg.WOAD, width=2.0)
 
@@ -36,28 +37,43 @@ class FrontFigure:
 
 
 def front_chart(shown: FrontFigure, *, width: float = 460.0, height: float = 300.0) -> str:
-    """Draw the front upwards from nought against production (g/spindle-h) as an SVG figure."""
+    """Draw the front against production (g/spindle-h) as an SVG figure.
+
+    Tension and heat stand on nought; a cost stands on a round value below its least, as it moves by a few per cent, and
+    what is dearer than half as much again as the best is left out.
+    """
     across = [in_unit(value, "g/h") for value in shown.production]
-    marks = [*shown.least, *(value for value in shown.present if math.isfinite(value))]
+    limit = DEAR * max(shown.least) if shown.named else math.inf
+    present = [value if value <= limit else math.inf for value in shown.present]
+    marks = [*shown.least, *(value for value in present if math.isfinite(value))]
     if shown.as_set is not None:
         marks.append(shown.as_set[1])
         across.append(in_unit(shown.as_set[0], "g/h"))
     high = 1.12 * max(in_unit(value, shown.unit) for value in marks)
+    low = 0.0
+    if shown.named:
+        low = ticks(high, low=0.85 * min(shown.least))[0]
+        low -= ticks(high, low=low)[1] - low
     margin = 0.04 * (max(across) - min(across))
     plot = Plot(
         left=LEFT, right=width - RIGHT, top=32.0, bottom=height - 40.0,
-        x_span=(min(across) - margin, max(across) + margin), y_span=(0.0, high),
+        x_span=(min(across) - margin, max(across) + margin), y_span=(low, high),
     )  # fmt: skip
-    parts = [*heading(shown.title, shown.named or shown.unit), *grid(plot, ticks(high)), *_production_axis(plot)]
+    parts = [
+        *heading(shown.title, shown.named or shown.unit),
+        *grid(plot, ticks(high, low=low)),
+        *_production_axis(plot),
+    ]
     labels = []
-    for values, pen, name in ((shown.present, DASHED_B, "parts as set"), (shown.least, LINE, "best parts")):
+    for values, pen, name in ((present, DASHED_B, "parts as set"), (shown.least, LINE, "best parts")):
         points = plot.points(
             [in_unit(p, "g/h") for p in shown.production],
             [in_unit(v, shown.unit) if math.isfinite(v) else math.nan for v in values],
         )
         parts += [svg.polyline(run, pen) for run in svg.path_runs(points)]
-        if math.isfinite(points[-1][1]):
-            labels.append(EndLabel(y=points[-1][1], words=name, colour=pen.colour, weight=600 if pen is LINE else 400))
+        ends = [point[1] for point in points if math.isfinite(point[1])]
+        if ends:
+            labels.append(EndLabel(y=ends[-1], words=name, colour=pen.colour, weight=600 if pen is LINE else 400))
         if pen is LINE:
             parts += [svg.dot(point, 3.0, svg.WOAD) for point in points]
     if shown.as_set is not None:

@@ -83,7 +83,9 @@ def _first(study: PartsStudy) -> list[str]:
             )
         else:
             words.append("No part alone is worth changing: none takes 1 % off the peak tension at the same speed.")
-    if study.as_set is not None:
+    if study.first is not None and [(one.axis, one.step) for one in study.singles[:1]] == list(study.changed):
+        words.append("No other change adds to it.")
+    elif study.as_set is not None:
         words.append(_worth(study, study.as_set))
     return wrap(" ".join(words), WIDTH)
 

@@ -100,6 +100,8 @@ def in_unit(value: float, unit: str) -> float:
 def digits(value: float, step: float) -> str:
     """Write a bare number rounded to a step: narrow spaces from four digits on, true minus, no negative nought."""
     decimals = max(0, -math.floor(math.log10(step) + 1e-9))
+    if abs(step * 10**decimals - round(step * 10**decimals)) > 1e-6:  # as 0.25 and 2.5, which need one figure more
+        decimals += 1
     return units.show_number(round(value / step) * step, decimals)
 
 
