@@ -15,6 +15,9 @@ from ringwright.physics.real import Array
 
 __all__ = ["OffsetResponse", "PartResponse", "offset_response"]
 
+Offset = Complex | complex
+"""One offset x + iy [m], or many."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartResponse:
@@ -75,7 +78,7 @@ class OffsetResponse:
         with np.errstate(divide="ignore", invalid="ignore"):
             return np.where(self.bend > 0.0, self.bend / turned, np.where(self.steady, np.inf, np.nan))
 
-    def together(self, quantity: str, *, ring: Complex, guide: Complex, control_ring: Complex) -> Complex:
+    def together(self, quantity: str, *, ring: Offset, guide: Offset, control_ring: Offset) -> Complex:
         """Give the amplitude of a quantity (a name of ``PartResponse``) for offsets of all parts at once.
 
         Offsets are x + iy [m], broadcast against (n,); x to y is the way the traveller turns.
@@ -86,7 +89,7 @@ class OffsetResponse:
         )
         return total
 
-    def reversal(self, *, ring: Complex, guide: Complex, control_ring: Complex) -> Array:
+    def reversal(self, *, ring: Offset, guide: Offset, control_ring: Offset) -> Array:
         """Give the swing of the yarn's flow over the delivery speed for these offsets, (n,): beyond 1 it reverses."""
         swing: Array = np.abs(self.together("yarn_flow", ring=ring, guide=guide, control_ring=control_ring))
         return swing / self.delivery_speed

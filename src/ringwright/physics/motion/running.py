@@ -77,7 +77,7 @@ class Motion:
 
     def last(self, turns: float) -> Motion:
         """Keep the last turns only."""
-        kept = self.turns > self.turns[-1] - turns * (1.0 + 1e-12)
+        kept = self.turns > self.turns[-1] - turns + 0.5 * self.turns[0]
         arrays = {f.name: getattr(self, f.name)[kept] for f in fields(self) if f.name != "stopped"}
         return Motion(**arrays, stopped=self.stopped)
 
