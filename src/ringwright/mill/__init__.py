@@ -12,7 +12,7 @@ from ringwright.mill.power import Power
 from ringwright.mill.reading import read_mill, read_mill_files
 from ringwright.mill.reference import ReferenceRow, reference, rules_in_words
 from ringwright.mill.setting import Setting
-from ringwright.mill.starter import write_starter
+from ringwright.mill.starter import write_demo_copy, write_starter
 from ringwright.mill.traveller import TRAVELLER_MASSES, Traveller
 from ringwright.mill.yarn import Roving, Yarn
 
@@ -39,5 +39,6 @@ __all__ = [
     "reference",
     "rules_in_words",
     "setting_for",
+    "write_demo_copy",
     "write_starter",
 ]

@@ -6,14 +6,16 @@ import os
 import re
 import shutil
 import textwrap
+from collections.abc import Mapping
 from pathlib import Path
 from uuid import uuid4
 
+from ringwright.mill.demo import demo_mill_path
 from ringwright.mill.reference import ReferenceRow, reference
 from ringwright.refusal import Fault, Refusal
 from ringwright.units import NARROW_SPACE
 
-__all__ = ["starter_texts", "write_starter"]
+__all__ = ["starter_texts", "write_demo_copy", "write_starter"]
 
 _VALUES = Path(__file__).parent / "starter"
 _HEADING = re.compile(r"^\[\[?([^\]]+)\]")
@@ -26,6 +28,17 @@ def write_starter(folder: Path | str) -> Path:
 
     Raises Refusal if anything is there already, or if it cannot be written; then nothing is left behind.
     """
+    return _write(folder, {name: text.encode("utf-8") for name, text in starter_texts().items()})
+
+
+def write_demo_copy(folder: Path | str) -> Path:
+    """Write a copy of the demo mill as a new folder and give its path; refuses as ``write_starter``."""
+    demo = demo_mill_path()
+    files = (file for file in sorted(demo.rglob("*")) if file.is_file() and "__pycache__" not in file.parts)
+    return _write(folder, {str(file.relative_to(demo)): file.read_bytes() for file in files})
+
+
+def _write(folder: Path | str, files: Mapping[str, bytes]) -> Path:
     if not str(folder).strip():
         raise Refusal(Fault(where="the folder", got="empty", wants="the name of a new folder", mend="As: mymill."))
     goal = Path(folder).absolute()
@@ -40,8 +53,9 @@ def write_starter(folder: Path | str) -> Path:
     draft = goal.parent / f".{goal.name}-{uuid4().hex[:8]}"
     try:
         draft.mkdir()
-        for name, text in starter_texts().items():
-            (draft / name).write_text(text, encoding="utf-8")
+        for name, content in files.items():
+            (draft / name).parent.mkdir(parents=True, exist_ok=True)
+            (draft / name).write_bytes(content)
         draft.rename(goal)
     except OSError as error:
         shutil.rmtree(draft, ignore_errors=True)

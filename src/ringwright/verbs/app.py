@@ -165,11 +165,11 @@ def plan(where: str, frame: str, yarn: str, order: tuple[float, float] | None = 
     return spin_plan(open_mill(where), frame, yarn, asked)
 
 
-def init(folder: str) -> Path:
-    """Write the commented starter mill as a new folder and give its path; Refusal if anything is there already."""
-    from ringwright.mill import write_starter
+def init(folder: str, *, demo: bool = False) -> Path:
+    """Write the commented starter mill, or a copy of the demo mill, as a new folder; Refusal if anything is there."""
+    from ringwright.mill import write_demo_copy, write_starter
 
-    return write_starter(folder)
+    return write_demo_copy(folder) if demo else write_starter(folder)
 
 
 def judged(where: str | Mill, frame: str, yarn: str, tried: Trial) -> Judgement:

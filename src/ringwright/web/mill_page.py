@@ -48,13 +48,11 @@ def _mill(request: Request) -> Response:
         faults = [{"sentence": str(fault), "lines": [], "file": ""} for fault in refusal.faults]
         view = {"title": "The mill cannot be read", "page": "mill", "pages": [], "mill": "", "wrong": faults}
         return PlaceOfWork.of(request).page(
-            request, "mill.html.j2", view | {"groups": [], "read_only": True, "folder": ""}, 422
+            request, "mill.html.j2", view | {"groups": [], "read_only": True, "gone": ""}, 422
         )
     wrong = wrong_lines(files, files.faults)
-    desk = _desk(request)
-    folder = str(desk.path) if desk.read_only and not PlaceOfWork.of(request).locked else ""
     view = _usual(request, files, "", "") | {"title": "The mill", "groups": listed(files), "wrong": wrong}
-    view["folder"] = folder
+    view["gone"] = request.query_params.get("gone", "")[:80]
     return PlaceOfWork.of(request).page(request, "mill.html.j2", view, 422 if wrong else 200)
 
 

@@ -45,7 +45,7 @@ def listed(files: MillFiles) -> list[dict[str, Any]]:
         {"name": _NAMES[kind], "words": words, "file": files.file_of((kind,)) or "", "link": link_of(kind)}
         for kind, words in (("mill", "air, shift, prices, power"), ("limits", "what the settings are held to"))
     ]
-    groups = [{"name": "The mill", "rows": whole}]
+    groups: list[dict[str, Any]] = [{"name": "The mill", "kind": "", "rows": whole}]
     for kind in KINDS:
         rows = [
             {
@@ -54,7 +54,7 @@ def listed(files: MillFiles) -> list[dict[str, Any]]:
             }
             for name in files.names(kind)
         ]  # fmt: skip
-        groups.append({"name": _GROUPS[kind], "rows": rows})
+        groups.append({"name": _GROUPS[kind], "kind": kind, "rows": rows})
     return groups
 
 
