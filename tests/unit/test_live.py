@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import contextlib
 import http.client
+import math
 import socket
+import sqlite3
 import threading
 import time
 
@@ -12,13 +14,15 @@ import orjson
 import pyarrow.parquet as pq
 import pytest
 import uvicorn
+from click.testing import CliRunner
 from sample_records import MILL
 
+from ringwright.cli.main import ringwright
 from ringwright.live.broker import broker_faults, tuned_settings
 from ringwright.live.desk import Desk
 from ringwright.live.folder import empty_folder
 from ringwright.live.http import http_door
-from ringwright.live.inbox import Gap
+from ringwright.live.inbox import INBOX, Gap, Inbox
 from ringwright.live.intake import Intake
 from ringwright.live.listening import Doors, listen
 from ringwright.mill import demo_mill_path, read_mill
@@ -83,19 +87,17 @@ def test_events_are_answered_line_by_line_and_move_into_the_months(intake):
     assert "not JSON" in answer.set_aside[0][1]
     assert "outside 1 to 1008 of frame F1" in answer.set_aside[1][1]
     assert intake.inbox.counts() == {"waiting": 2, "set_aside": 2}
-    take = intake.move()
-    assert take is not None
+    (take,) = intake.move()
     assert (take.taken, take.known, take.set_aside) == (2, 0, 0)
     assert [row["source_id"] for row in stored(intake.store)] == ["hall 1/1", "hall 1/2"]
-    assert intake.move() is None
+    assert intake.move() == []
 
 
 def test_events_sent_again_after_the_move_are_not_doubled(intake):
     intake.take([("http", event(1))])
     intake.move()
     intake.take([("http", event(1))])
-    take = intake.move()
-    assert take is not None
+    (take,) = intake.move()
     assert (take.taken, take.known) == (0, 1)
     assert len(stored(intake.store)) == 1
 
@@ -109,6 +111,81 @@ def test_a_key_of_one_sender_does_not_touch_the_events_of_another(intake):
     first, second, third = intake.take([("http", event(1, side=1)), ("mqtt", event(2)), ("http", event(3, side=2))])
     assert (first.stored, second.stored) == (1, 1)
     assert third.set_aside == [(1, "the spindle '4' is not on side 2")]
+
+
+def moment(number, kind="doff", **more):
+    held = {"gateway": "hall 1", "sequence": number, "machine": "F1", "kind": kind}
+    return orjson.dumps(held | {"time": f"2026-03-02T{6 + number:02d}:00:00Z"} | more)
+
+
+def test_running_time_comes_by_the_same_doors_and_moves_into_stretches(intake):
+    doff = moment(2, "doff", until="2026-03-02T08:03:00Z")
+    good = [moment(1, "start", yarn="AV30K"), doff, moment(3, "speed", speed=15000), moment(4, "stop"), event(900)]
+    lines = [*good, moment(5, "rest"), moment(6, "speed"), moment(7, "stop", cop=0.5)]
+    (answer,) = intake.take([("mqtt", b"\n".join(lines))])
+    assert answer.stored == 5
+    told = dict(answer.set_aside)
+    assert sorted(told) == [6, 7, 8]
+    assert "none of start, stop, doff" in told[6]
+    assert "the speed is missing" in told[7]
+    assert "the key 'cop' is not known; known: machine, kind" in told[8]
+    assert [(take.holds, take.taken) for take in intake.move()] == [("breaks", 1), ("running", 4)]
+    with open_store(intake.store) as store:
+        (path,) = store.paths("running", MILL)
+    rows = pq.ParquetFile(path).read().to_pylist()
+    # By hand: runs from 7 to 8 h, the doff of 3 min, on to 10 h when it stops; the speed changes at 9 h.
+    hours = [(row["kind"], (row["to_us"] - row["from_us"]) / 60e6) for row in rows if row["kind"] != "stop"]
+    assert hours == [("run", 60.0), ("doff", 3.0), ("run", 57.0), ("run", 60.0)]
+    assert rows[-2 if rows[-1]["kind"] == "stop" else -1]["speed"] == pytest.approx(15000 * 2 * math.pi / 60)
+    (again,) = intake.take([("http", lines[0])])
+    assert (again.stored, again.known) == (1, 0)  # the inbox was emptied; the store knows it
+    assert [(take.taken, take.known) for take in intake.move()] == [(0, 1)]
+
+
+def test_an_inbox_of_before_running_time_came_live_is_brought_up_to_date(tmp_path):
+    with sqlite3.connect(tmp_path / INBOX) as old:
+        old.execute("CREATE TABLE event (arrived INTEGER PRIMARY KEY AUTOINCREMENT, event_id INTEGER NOT NULL UNIQUE, "
+                    "content TEXT NOT NULL, raw BLOB NOT NULL)")  # fmt: skip
+        old.execute("INSERT INTO event (event_id, content, raw) VALUES (7, 'nothing more', x'7b7d')")
+    old.close()
+    inbox = Inbox(tmp_path)
+    assert inbox.waiting() == (1, {"breaks": [b"{}"]})
+    inbox.close()
+
+
+def run(*words):
+    return CliRunner().invoke(ringwright, list(words))
+
+
+def test_live_lines_set_aside_are_listed_mended_and_taken(intake, tmp_path):
+    store, file = str(intake.store), tmp_path / "mend.ndjson"
+    assert run("listen", "--store", store, "--list-aside").output == "No line is set aside.\n"
+    bad = [event(1, spindle=4000), b"F1 spindle 7 broke", event(2, cause="a\x1b[2J"), event(3)]
+    intake.take([("http", b"\n".join(bad))])
+    listed = run("listen", "--store", store, "--list-aside").output
+    assert "outside 1 to 1008 of frame F1" in listed
+    assert "F1 spindle 7 broke" in listed
+    assert "\x1b" not in listed
+    assert run("listen", "--store", store, "--write-aside", str(file)).exit_code == 0
+    lines = [orjson.loads(line) for line in file.read_bytes().splitlines()]
+    assert [one["set_aside_number"] for one in lines] == [1, 2, 3]
+    assert lines[1]["text"] == "F1 spindle 7 broke"
+    lines[0]["spindle"] = 400
+    del lines[1]["text"]
+    lines[1] |= {"machine": "F1", "spindle": 7, "time": "2026-03-02T06:00:00Z"}
+    lines[2]["cause"] = "b\x1b[2J"  # not mended
+    file.write_bytes(b"\n".join(orjson.dumps(one) for one in lines) + b"\n")
+    told = run("listen", "--store", store, "--mill", "demo", "--mend", str(file))
+    assert told.exit_code == 0, told.exception
+    assert "3 lines: 2 taken or known, 1 still set aside" in told.output
+    assert "line 3: " in told.output
+    assert [one.number for one in intake.inbox.asides()] == [3]
+    assert b"b\\u001b" in intake.inbox.asides()[0].raw
+    assert sorted(row["spindle"] for row in stored(intake.store)) == [4, 7, 400]
+    again = run("listen", "--store", store, "--mill", "demo", "--mend", str(file))
+    assert "2 taken or known" in again.output  # mending twice doubles nothing
+    assert len(stored(intake.store)) == 3
+    assert run("listen", "--store", store, "--mend", str(file)).exit_code == 2
 
 
 def test_gaps_of_a_gateway_are_seen_and_close_again(intake):
@@ -218,3 +295,4 @@ def test_the_settings_that_come_with_us_lose_nothing_and_a_broker_s_own_defaults
     assert any("max_queued_messages is 1000; it must be 0." in fault for fault in faults)
     assert any("persistence is false" in fault for fault in faults)
     assert len(faults) == 4
+    assert broker_faults(tuned_settings(secured=True), "ours") == []

@@ -29,6 +29,10 @@ USER, PASSWORD = "RINGWRIGHT_MQTT_USER", "RINGWRIGHT_MQTT_PASSWORD"
 @click.option("--every", default=10.0, show_default=True, help="Minutes between two moves into the Parquet files.")
 @click.option("--check-broker", metavar="FILE", help="Only check a mosquitto.conf, and say what would lose messages.")
 @click.option("--write-broker", metavar="FILE", help="Only write a tuned mosquitto.conf.")
+@click.option("--secured", is_flag=True, help="With --write-broker: for TLS and users, and with the rights to topics.")
+@click.option("--list-aside", is_flag=True, help="Only list the live lines that were set aside, and why.")
+@click.option("--write-aside", metavar="FILE", help="Only write those lines into a new file, to be mended.")
+@click.option("--mend", metavar="FILE", help="Only take the mended lines of FILE.")
 def listen(
     mill: str | None,
     store: str | None,
@@ -40,8 +44,12 @@ def listen(
     every: float,
     check_broker: str | None,
     write_broker: str | None,
+    list_aside: bool,
+    write_aside: str | None,
+    mend: str | None,
+    **how: bool,
 ) -> None:
-    """Take end breaks as they happen, by any of three doors, and acknowledge each only after it is on the disk.
+    """Take end breaks and running time as they happen, by three doors; acknowledge each only after it is on the disk.
 
     Stop it with Ctrl+C. Secrets come from the environment: RINGWRIGHT_TOKEN for HTTP, RINGWRIGHT_MQTT_USER and
     RINGWRIGHT_MQTT_PASSWORD for the broker.
@@ -51,8 +59,15 @@ def listen(
         click.echo(f"{check_broker}: nothing in it loses messages that wait. {records.broker_promise()}")
         return
     if write_broker:
-        records.write_broker(write_broker)
-        click.echo(f"{write_broker} now holds settings for mosquitto.")
+        written = records.write_broker(write_broker, secured=how["secured"])
+        click.echo(f"{written[0]} now holds settings for mosquitto.")
+        for path in written[1:]:
+            click.echo(f"{path} now holds its rights to topics.")
+        return
+    if list_aside or write_aside or mend:
+        if not store or (mend and not mill):
+            raise click.UsageError("Give --store, and with --mend also --mill.")
+        _aside(store, mill or "", write_aside, mend)
         return
     if not (mill and store and (http or folder or mqtt)):
         raise click.UsageError("Give --mill, --store, and at least one of --http, --folder, --mqtt.")
@@ -76,6 +91,28 @@ def listen(
     for one in (signal.SIGINT, signal.SIGTERM):
         signal.signal(one, lambda *_: stop.set())
     records.listen(store, mill, doors, stop, click.echo)
+
+
+def _aside(store: str, mill: str, write: str | None, mend: str | None) -> None:
+    """List, write or mend the lines set aside."""
+    if mend:
+        many, amiss = records.mend_asides(store, mill, mend)
+        click.echo(f"{mend}: {many} lines: {many - len(amiss)} taken or known, {len(amiss)} still set aside")
+        for line, reason in amiss:
+            click.echo(f"  line {line}: {reason}")
+        return
+    if write:
+        many = records.write_asides(store, write)
+        told = f"{write} now holds {many} lines to mend; then: ringwright listen --mend {write} ..."
+        click.echo(told if many else "No line is set aside; nothing was written.")
+        return
+    asides = records.live_asides(store)
+    for one in asides:
+        text = one.raw.decode("utf-8", errors="replace")
+        shown = "".join(sign if sign.isprintable() else "?" for sign in text[:200])
+        click.echo(f"{one.number:>6}  {one.at}  {one.door}: {one.reason}\n        {shown}")
+    if not asides:
+        click.echo("No line is set aside.")
 
 
 def _address(text: str, option: str, port: int) -> tuple[str, int]:

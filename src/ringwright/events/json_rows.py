@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, BinaryIO, Final
 
@@ -15,14 +16,20 @@ import pyarrow as pa
 from ringwright.events.block import Block, SetAside, trimmed
 from ringwright.events.source import Columns, Source, Time
 
-__all__ = ["KEYS", "LIVE", "REASON", "Heard", "JsonRows", "cut_and_heard", "cut_json"]
+__all__ = ["KEYS", "LIVE", "LIVE_RUNNING", "NUMBER", "REASON", "RUNNING_KEYS", "Cut", "Heard", "JsonRows", "cut_json"]
 
 COLUMNS: Final = ("machine", "spindle", "side", "time", "zone", "cop", "yarn", "cause", "operator", "id")
-KEYS: Final = (*COLUMNS, "gateway", "sequence")
-"""The keys that an object may have; machine, spindle and time must be there."""
+RUNNING_COLUMNS: Final = ("machine", "kind", "time", "zone", "until", "speed", "yarn", "shift", "id")
+_SENDER: Final = ("gateway", "sequence")
+KEYS: Final = (*COLUMNS, *_SENDER)
+"""The keys that an object about an end break may have; machine, spindle and time must be there."""
+
+RUNNING_KEYS: Final = (*RUNNING_COLUMNS, *_SENDER)
+"""The keys that an object about running time may have; it is told by its kind, which must be there."""
 
 REASON: Final = "set_aside_reason"
-"""A key that objects set aside have; it is left alone when they are sent again."""
+NUMBER: Final = "set_aside_number"
+"""Keys that objects set aside have; they are left alone when they are sent again."""
 
 LIVE: Final = Source(
     name="live",
@@ -33,28 +40,53 @@ LIVE: Final = Source(
 )
 """How objects are read: time in ISO 8601 with its offset, or with a zone beside it; cop as a share of the doff."""
 
+LIVE_RUNNING: Final = Source(
+    name="live", holds="running", columns=Columns(**{name: name for name in RUNNING_COLUMNS}), time=Time()
+)
+"""How objects about running time are read: speed in rpm."""
+
 Heard = dict[str, set[int]]
 
-_KNOWN: Final = frozenset({*KEYS, REASON})
+_KNOWN: Final = frozenset({*KEYS, REASON, NUMBER})
+_RUNNING_KNOWN: Final = frozenset({*RUNNING_KEYS, REASON, NUMBER})
 _PLAIN: Final = frozenset({str, int, float, type(None)})
 _MANY: Final = 1 << 62
 _BATCH: Final = 100_000
 
 
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """Lines cut into cells: those about breaks (with all that could not be cut), those about running time; and what
+    sequence numbers were heard of each gateway, also of lines set aside for what they say."""  # noqa: D205, D209
+
+    breaks: Block
+    running: Block
+    heard: Heard
+
+
 class JsonRows:
     """Objects of live intake as rows of a take-in, from a file or from memory."""
 
-    def __init__(self, path: Path, held: list[bytes] | None = None) -> None:
+    def __init__(self, path: Path, held: list[bytes] | None = None, holds: str = "breaks") -> None:
         self.path = path
+        self._holds = holds
         text = path.read_bytes() if held is None else b"\n".join(held)
         self.size = self.done = len(text)
         self.sha256 = hashlib.sha256(text).hexdigest()
         self._lines = text.split(b"\n")
 
     def blocks(self) -> Iterator[Block]:
-        """Give the rows block by block."""
+        """Give the rows block by block; objects of the other sort are set aside."""
         for at in range(0, len(self._lines), _BATCH):
-            yield cut_json(self._lines[at : at + _BATCH], at + 1)
+            cut = cut_json(self._lines[at : at + _BATCH], at + 1)
+            if self._holds == "breaks":
+                told = "the object is about running time, as it has a kind, and the source holds breaks"
+                mine, others, bad = cut.breaks, cut.running, cut.breaks.set_aside
+            else:
+                told = "the object has no kind, and the source holds running time"
+                mine, others, bad = cut.running, cut.breaks, cut.breaks.set_aside
+            apart = [SetAside(line, told) for line in others.lines.tolist()]
+            yield Block(mine.lines, mine.cells, [*bad, *apart])
 
     def write_set_aside(self, file: BinaryIO, reasons: dict[int, str]) -> None:
         """Write the objects set aside, each with its reason as one more key; what is no object stands as a text."""
@@ -69,18 +101,10 @@ class JsonRows:
             file.write(orjson.dumps(held | {REASON: reason}, option=orjson.OPT_APPEND_NEWLINE))
 
 
-def cut_json(lines: list[bytes], first: int = 1) -> Block:
-    """Cut lines into cells of the columns of ``LIVE``; blank lines are no records."""
-    return cut_and_heard(lines, first)[0]
-
-
-def cut_and_heard(lines: list[bytes], first: int = 1) -> tuple[Block, Heard]:
-    """Cut lines as ``cut_json`` does, and give the sequence numbers heard of each gateway.
-
-    A line is heard also if it is set aside for what it says.
-    """
-    numbers: list[int] = []
-    rows: list[list[Any]] = []
+def cut_json(lines: list[bytes], first: int = 1) -> Cut:
+    """Cut lines into cells of the columns of ``LIVE`` and ``LIVE_RUNNING``; blank lines are no records."""
+    breaks: tuple[list[int], list[list[Any]]] = ([], [])
+    running: tuple[list[int], list[list[Any]]] = ([], [])
     set_aside: list[SetAside] = []
     heard: Heard = {}
     for number, line in enumerate(lines, start=first):
@@ -89,13 +113,20 @@ def cut_and_heard(lines: list[bytes], first: int = 1) -> tuple[Block, Heard]:
         row, reason = _row(line, heard)
         if reason:
             set_aside.append(SetAside(number, reason))
-        else:
-            numbers.append(number)
-            rows.append(row)
-    columns = zip(*rows, strict=True) if rows else ([] for _ in COLUMNS)
-    cells = {name: _texts(column) for name, column in zip(COLUMNS, columns, strict=True)}
-    held: npt.NDArray[np.int64] = np.array(numbers, np.int64)
-    return Block(held, cells, set_aside), heard
+            continue
+        numbers, rows = breaks if len(row) == len(COLUMNS) else running
+        numbers.append(number)
+        rows.append(row)
+    return Cut(_block(breaks, COLUMNS, set_aside), _block(running, RUNNING_COLUMNS, []), heard)
+
+
+def _block(held: tuple[list[int], list[list[Any]]], names: tuple[str, ...], set_aside: list[SetAside]) -> Block:
+    """Put rows into cells by column."""
+    numbers, rows = held
+    columns = zip(*rows, strict=True) if rows else ([] for _ in names)
+    cells = {name: _texts(column) for name, column in zip(names, columns, strict=True)}
+    lines: npt.NDArray[np.int64] = np.array(numbers, np.int64)
+    return Block(lines, cells, set_aside)
 
 
 def _texts(column: Iterable[Any]) -> pa.StringArray:
@@ -115,21 +146,23 @@ def _row(line: bytes, heard: Heard) -> tuple[list[Any], str]:
     gateway, sequence = held.get("gateway"), held.get("sequence")
     if sequence is not None and type(gateway) is str and type(sequence) is int and 0 <= sequence < _MANY:
         heard.setdefault(gateway, set()).add(sequence)
-    if not (held.keys() <= _KNOWN and _PLAIN.issuperset(map(type, held.values())) and b"\\u0000" not in line):
-        return [], _amiss(held)
+    about_running = "kind" in held
+    known = _RUNNING_KNOWN if about_running else _KNOWN
+    if not (held.keys() <= known and _PLAIN.issuperset(map(type, held.values())) and b"\\u0000" not in line):
+        return [], _amiss(held, RUNNING_KEYS if about_running else KEYS, known)
     if sequence is not None and not (type(sequence) is int and 0 <= sequence < _MANY):
         return [], "the sequence is not a whole number from 0 up"
-    cells = [held.get(name) for name in COLUMNS]
+    cells = list(map(held.get, RUNNING_COLUMNS if about_running else COLUMNS))
     if cells[-1] is None and gateway is not None and sequence is not None:
         cells[-1] = f"{gateway}/{sequence}"
     return cells, ""
 
 
-def _amiss(held: dict[str, Any]) -> str:
+def _amiss(held: dict[str, Any], keys: tuple[str, ...], known: frozenset[str]) -> str:
     """Tell what is wrong with an object's shape."""
-    unknown = [key for key in held if key not in _KNOWN]
+    unknown = [key for key in held if key not in known]
     if unknown:
-        return f"the key {unknown[0][:40]!a} is not known; known: {', '.join(KEYS)}"
+        return f"the key {unknown[0][:40]!a} is not known; known: {', '.join(keys)}"
     bad = [key for key, value in held.items() if type(value) not in _PLAIN]
     if bad:
         return f"the value of {bad[0]} is neither a text nor a number"

@@ -7,7 +7,7 @@ from typing import Final
 
 from ringwright.refusal import Fault
 
-__all__ = ["PROMISE", "broker_faults", "tuned_settings"]
+__all__ = ["PROMISE", "broker_faults", "topic_rights", "tuned_settings"]
 
 PROMISE: Final = (
     "A broker's acknowledgement is no promise: it may lose the last second if it is killed. "
@@ -26,9 +26,15 @@ _DEFAULTS: Final = {"persistence": "false", "autosave_interval": "1800", "max_qu
                     "max_queued_bytes": "0", "max_inflight_messages": "20"}  # fmt: skip
 
 
-def tuned_settings() -> str:
-    """Give the text of the settings that come with Ringwright."""
-    return (Path(__file__).parent / "mosquitto.conf").read_text(encoding="utf-8")
+def tuned_settings(*, secured: bool = False) -> str:
+    """Give the text of the settings that come with Ringwright; ``secured`` asks for TLS, users and topic rights."""
+    name = "mosquitto-secured.conf" if secured else "mosquitto.conf"
+    return (Path(__file__).parent / name).read_text(encoding="utf-8")
+
+
+def topic_rights() -> str:
+    """Give the text of the topic rights that go with the secured settings."""
+    return (Path(__file__).parent / "mosquitto-rights.acl").read_text(encoding="utf-8")
 
 
 def broker_faults(text: str, where: str) -> list[Fault]:

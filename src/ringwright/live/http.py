@@ -19,7 +19,7 @@ LARGEST: Final = 8 << 20
 
 
 def http_door(desk: Desk, token: str = "") -> Starlette:
-    """Make the web application: POST /breaks takes events, GET /state tells gaps and counts.
+    """Make the web application: POST /breaks or /running takes events of either sort, GET /state tells gaps and counts.
 
     With a token, every request needs it as ``Authorization: Bearer TOKEN``.
     """
@@ -28,7 +28,7 @@ def http_door(desk: Desk, token: str = "") -> Starlette:
         given = request.headers.get("authorization", "")
         return not token or hmac.compare_digest(given.encode(), f"Bearer {token}".encode())
 
-    async def breaks(request: Request) -> Response:
+    async def events(request: Request) -> Response:
         if not may(request):
             return _told(401, "the token is missing or wrong")
         body = b""
@@ -49,7 +49,8 @@ def http_door(desk: Desk, token: str = "") -> Starlette:
         gaps = [{"gateway": gap.gateway, "first": gap.first, "last": gap.last} for gap in inbox.gaps()]
         return JSONResponse({"gaps": gaps, **inbox.counts()})
 
-    return Starlette(routes=[Route("/breaks", breaks, methods=["POST"]), Route("/state", state)])
+    posts = [Route(path, events, methods=["POST"]) for path in ("/breaks", "/running")]
+    return Starlette(routes=[*posts, Route("/state", state)])
 
 
 def _told(status: int, reason: str) -> Response:

@@ -12,14 +12,14 @@ from typing import Final
 
 from ringwright.refusal import Fault, Refusal
 
-__all__ = ["INBOX", "Gap", "Inbox", "Letter"]
+__all__ = ["INBOX", "Aside", "Gap", "Inbox", "Letter"]
 
 INBOX: Final = "inbox.sqlite"
 
 _TABLES: Final = (
     """CREATE TABLE IF NOT EXISTS event (
         arrived INTEGER PRIMARY KEY AUTOINCREMENT, event_id INTEGER NOT NULL UNIQUE, content TEXT NOT NULL,
-        raw BLOB NOT NULL)""",
+        raw BLOB NOT NULL, holds TEXT NOT NULL DEFAULT 'breaks')""",
     """CREATE TABLE IF NOT EXISTS aside (
         number INTEGER PRIMARY KEY AUTOINCREMENT, door TEXT NOT NULL, at TEXT NOT NULL, raw BLOB NOT NULL,
         reason TEXT NOT NULL)""",
@@ -29,13 +29,28 @@ _TABLES: Final = (
 )
 
 
+_PUT: Final = "INTO event (event_id, content, raw, holds) VALUES (?, ?, ?, ?)"
+
+
 @dataclass(frozen=True, slots=True)
 class Letter:
-    """One event as it came: our number, what it says beside machine, spindle and time, and its bytes."""
+    """One event as it came: our number, what it says beside machine, spindle and time, its bytes, breaks or running."""
 
     event_id: int
     content: str
     raw: bytes
+    holds: str = "breaks"
+
+
+@dataclass(frozen=True, slots=True)
+class Aside:
+    """A line set aside: its number, the door by which it came, when, its bytes and the reason."""
+
+    number: int
+    door: str
+    at: str
+    raw: bytes
+    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +73,8 @@ class Inbox:
             self._connection.execute("PRAGMA synchronous = FULL")
             for sentence in _TABLES:
                 self._connection.execute(sentence)
+            if "holds" not in {row[1] for row in self._connection.execute("PRAGMA table_info(event)")}:
+                self._connection.execute("ALTER TABLE event ADD COLUMN holds TEXT NOT NULL DEFAULT 'breaks'")
 
     def close(self) -> None:
         """Close the file."""
@@ -78,10 +95,10 @@ class Inbox:
 
     def put(self, letters: Sequence[Letter]) -> list[str]:
         """Put events in; gives for each "" if it is new, "known" if it is there, or the reason why it contradicts."""
-        rows = [(letter.event_id, letter.content, letter.raw) for letter in letters]
+        rows = [(letter.event_id, letter.content, letter.raw, letter.holds) for letter in letters]
         before = self._connection.total_changes
         self._connection.execute("SAVEPOINT put")
-        self._connection.executemany("INSERT OR IGNORE INTO event (event_id, content, raw) VALUES (?, ?, ?)", rows)
+        self._connection.executemany(f"INSERT OR IGNORE {_PUT}", rows)
         if self._connection.total_changes - before == len(letters):
             said = [""] * len(letters)
         else:  # some are repeats: one by one, to tell which
@@ -94,8 +111,8 @@ class Inbox:
         """Put one event in."""
         found = self._connection.execute("SELECT content FROM event WHERE event_id = ?", (letter.event_id,)).fetchone()
         if found is None:
-            row = (letter.event_id, letter.content, letter.raw)
-            self._connection.execute("INSERT INTO event (event_id, content, raw) VALUES (?, ?, ?)", row)
+            row = (letter.event_id, letter.content, letter.raw, letter.holds)
+            self._connection.execute(f"INSERT {_PUT}", row)
             return ""
         if found[0] == letter.content:
             return "known"
@@ -130,11 +147,30 @@ class Inbox:
             if gateway == other
         ]
 
-    def waiting(self) -> tuple[int, list[bytes]]:
-        """Give the last arrival and the bytes of all events that are not yet in the Parquet files."""
+    def waiting(self) -> tuple[int, dict[str, list[bytes]]]:
+        """Give the last arrival, and the bytes of all events not yet in the Parquet files, breaks and running apart."""
         with self._told():
-            rows = self._connection.execute("SELECT arrived, raw FROM event ORDER BY arrived").fetchall()
-        return (rows[-1][0] if rows else 0), [row[1] for row in rows]
+            rows = self._connection.execute("SELECT arrived, raw, holds FROM event ORDER BY arrived").fetchall()
+        held: dict[str, list[bytes]] = {}
+        for _, raw, holds in rows:
+            held.setdefault(holds, []).append(raw)
+        return (rows[-1][0] if rows else 0), held
+
+    def asides(self) -> list[Aside]:
+        """List the lines set aside, first to last."""
+        with self._told():
+            sentence = "SELECT number, door, at, raw, reason FROM aside ORDER BY number"
+            rows = self._connection.execute(sentence).fetchall()
+        return [Aside(*row) for row in rows]
+
+    def mended(self, numbers: Iterable[int]) -> None:
+        """Forget lines set aside, as they were taken; to be called inside a commit."""
+        self._connection.executemany("DELETE FROM aside WHERE number = ?", [(number,) for number in numbers])
+
+    def told_anew(self, number: int, raw: bytes, reason: str) -> bool:
+        """Keep a line set aside as it was mended, with what is still amiss; False if no such line is set aside."""
+        sentence = "UPDATE aside SET raw = ?, reason = ? WHERE number = ?"
+        return self._connection.execute(sentence, (raw, reason, number)).rowcount == 1
 
     def counts(self) -> dict[str, int]:
         """Count events that wait, and lines set aside."""

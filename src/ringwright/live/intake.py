@@ -12,16 +12,22 @@ from typing import Any, Final
 import numpy as np
 
 from ringwright.events.break_rows import check_breaks
+from ringwright.events.checked import Checked
 from ringwright.events.ground import ground_of
-from ringwright.events.json_rows import LIVE, Heard, JsonRows, cut_and_heard
+from ringwright.events.json_rows import LIVE, LIVE_RUNNING, Heard, JsonRows, cut_json
 from ringwright.events.merge import identified
+from ringwright.events.moment_rows import check_moments
+from ringwright.live.aside import number_of
 from ringwright.live.inbox import Inbox, Letter
 from ringwright.mill import Mill
 from ringwright.store import Take, open_store, take_rows
 
 __all__ = ["Answer", "Intake"]
 
-_CONTENT: Final = ("cop_share", "yarn", "cause", "operator")
+_CONTENT: Final = {
+    "breaks": ("cop_share", "yarn", "cause", "operator"),
+    "running": ("until_us", "speed", "yarn", "shift"),
+}
 _EARLY_US: Final = 3_600_000_000
 
 
@@ -49,6 +55,7 @@ class Intake:
         self.mill = mill
         self.inbox = Inbox(store)
         self._ground = ground_of(mill, LIVE)
+        self._running_ground = ground_of(mill, LIVE_RUNNING)
         self._lock = threading.Lock()
 
     def take(self, messages: Sequence[tuple[str, bytes]]) -> list[Answer]:
@@ -61,54 +68,98 @@ class Intake:
         answers = [Answer() for _ in parts]
         # Which message each line belongs to, and the line's number within it.
         owner = [(at, number) for at, part in enumerate(parts) for number in range(1, len(part) + 1)]
-        places, letters, aside, heard = self._checked(lines)
+        found = self._checked(lines)
+        aside = found.aside
         now = datetime.now(UTC).isoformat(timespec="seconds")
         with self._lock, self.inbox.commit():
-            for line, said in zip(places, self.inbox.put(letters), strict=True):
+            for line, said in zip(found.places, self.inbox.put(found.letters), strict=True):
                 answer = answers[owner[line][0]]
                 if said in {"", "known"}:
                     answer.stored += not said
                     answer.known += bool(said)
                 else:
                     aside.append((line, said))
-            for line, reason in aside:
+            for line, reason in sorted(aside):
                 self.inbox.set_aside(messages[owner[line][0]][0], now, lines[line], reason)
                 answers[owner[line][0]].set_aside.append((owner[line][1], reason))
-            self.inbox.hear(heard)
+            self.inbox.hear(found.heard)
         return answers
 
-    def move(self) -> Take | None:
-        """Move what waits into the month's Parquet files; None if nothing waits.
+    def mend(self, lines: list[bytes]) -> list[tuple[int, str]]:
+        """Take lines again that were set aside, by the number in each; gives those still amiss (from 1) and why.
+
+        A line that is taken, or known already, is no longer set aside; another stays so, as it is now. One commit.
+        """
+        found = self._checked(lines)
+        reasons = dict(found.aside)
+        now = datetime.now(UTC).isoformat(timespec="seconds")
+        with self._lock, self.inbox.commit():
+            said = zip(found.places, self.inbox.put(found.letters), strict=True)
+            reasons |= {line: word for line, word in said if word not in {"", "known"}}
+            for line, reason in reasons.items():
+                number = number_of(lines[line])
+                if number is None or not self.inbox.told_anew(number, lines[line], reason):
+                    self.inbox.set_aside("mended", now, lines[line], reason)
+            done = [number_of(lines[line]) for line in found.places if line not in reasons]
+            self.inbox.mended(number for number in done if number is not None)
+            self.inbox.hear(found.heard)
+        return [(line + 1, reason) for line, reason in sorted(reasons.items())]
+
+    def move(self) -> list[Take]:
+        """Move what waits into the month's Parquet files: a take for the breaks, and one for the running time.
 
         The store commits first and the inbox forgets after it: a sudden end between the two makes the next move find
         the events known.
         """
         arrived, held = self.inbox.waiting()
         if not held:
-            return None
+            return []
+        takes = []
         with open_store(self.store) as store:
-            take = take_rows(JsonRows(Path("live"), held), LIVE, self.mill, store)
+            for source in (LIVE, LIVE_RUNNING):
+                if lines := held.get(source.holds):
+                    rows = JsonRows(Path("live"), lines, source.holds)
+                    takes.append(take_rows(rows, source, self.mill, store))
         with self._lock:
             self.inbox.clear(arrived)
-        return take
+        return takes
 
-    def _checked(self, lines: list[bytes]) -> tuple[list[int], list[Letter], list[tuple[int, str]], Heard]:
+    def _checked(self, lines: list[bytes]) -> _Checked:
         """Check lines: places and letters to put in, lines to set aside with the reason, and what was heard."""
         latest = int(datetime.now(UTC).timestamp() * 1_000_000) + _EARLY_US
-        block, heard = cut_and_heard(lines, 0)
-        done = check_breaks(block, LIVE, self._ground, latest)
+        cut = cut_json(lines, 0)
+        found = _Checked(heard=cut.heard)
+        found.add(check_breaks(cut.breaks, LIVE, self._ground, latest), lines, "breaks")
+        if len(cut.running.lines):
+            found.add(check_moments(cut.running, LIVE_RUNNING, self._running_ground, latest), lines, "running")
+        return found
+
+
+@dataclass(slots=True)
+class _Checked:
+    """Places and letters of the lines to put in, lines to set aside with the reason, and what was heard."""
+
+    heard: Heard
+    places: list[int] = field(default_factory=list)
+    letters: list[Letter] = field(default_factory=list)
+    aside: list[tuple[int, str]] = field(default_factory=list)
+
+    def add(self, done: Checked, lines: list[bytes], holds: str) -> None:
+        """Add what the check of one sort of line gave."""
         table = identified(done.table)
         places = np.asarray(table["line"]).tolist()
-        contents = zip(*(table[name].to_pylist() for name in _CONTENT), strict=True)
+        names = _CONTENT[holds]
+        contents = zip(*(table[name].to_pylist() for name in names), strict=True)
         ids = np.asarray(table["event_id"]).tolist()
-        letters = [
-            Letter(event_id, _said(content), lines[place])
+        self.places += places
+        self.letters += [
+            Letter(event_id, _said(names, content), lines[place], holds)
             for place, event_id, content in zip(places, ids, contents, strict=True)
         ]
-        return places, letters, [(one.line, one.reason) for one in done.set_aside], heard
+        self.aside += [(one.line, one.reason) for one in done.set_aside]
 
 
-def _said(content: tuple[Any, ...]) -> str:
-    """Write what an event says beside machine, spindle and time, always in the same way."""
-    told = zip(_CONTENT, content, strict=True)
-    return ", ".join([f"{name} {value}" for name, value in told if value is not None]) or "nothing more"
+def _said(names: tuple[str, ...], content: tuple[Any, ...]) -> str:
+    """Write what an event says beside machine, spindle (or kind) and time, always in the same way."""
+    told = [f"{name} {value}" for name, value in zip(names, content, strict=True) if value is not None]
+    return ", ".join(told) or "nothing more"

@@ -93,7 +93,8 @@ def _meet(broker: Broker | None, desk: Desk, say: Callable[[str], None]) -> Mqtt
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         where = f"the broker {held.host}:{held.port}"
-        raise Refusal(Fault(where=where, got=f"not to be reached ({reason})", wants="a broker that runs")) from None
+        wants = "a broker that runs and is who it says"
+        raise Refusal(Fault(where=where, got=f"not to be reached ({reason})", wants=wants)) from None
 
 
 def _look(doors: Doors, desk: Desk, store: Path, mill: Mill, say: Callable[[str], None]) -> None:
@@ -115,9 +116,9 @@ def _look(doors: Doors, desk: Desk, store: Path, mill: Mill, say: Callable[[str]
 def _move(intake: Intake, say: Callable[[str], None]) -> None:
     """Move what waits into the Parquet files; if that cannot be, it stays where it is safe."""
     try:
-        take = intake.move()
+        takes = intake.move()
     except Refusal as refusal:
         say(f"The events stay in the inbox: {refusal}")
         return
-    if take:
-        say(f"Moved: {take.in_words}")
+    for take in takes:
+        say(f"Moved{'' if take.holds == 'breaks' else ' of running time'}: {take.in_words}")

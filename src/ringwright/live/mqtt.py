@@ -19,7 +19,7 @@ from ringwright.live.intake import Answer
 
 __all__ = ["Broker", "MqttDoor"]
 
-TOPIC: Final = "ringwright/breaks/#"
+TOPICS: Final = ("ringwright/breaks/#", "ringwright/running/#")
 _DROPPED: Final = "$SYS/broker/publish/messages/dropped"
 _FOR_EVER: Final = 0xFFFFFFFF  # seconds; the broker keeps the session while we are away
 
@@ -50,6 +50,7 @@ class MqttDoor:
         if broker.authority:
             client.tls_set(broker.authority)
         client.on_connect = self._connected
+        client.on_subscribe = self._subscribed
         client.on_message = self._heard
         self._client = client
         lasting = Properties(PacketTypes.CONNECT)  # type: ignore[no-untyped-call]
@@ -70,9 +71,16 @@ class MqttDoor:
     def _connected(self, client: Client, _data: Any, _flags: Any, reason: Any, _properties: Any) -> None:  # noqa: ANN401
         """Subscribe, at the first connection and at every later one."""
         if reason.is_failure:
-            self._say(f"The broker refused us: {reason}.")
+            self._say(f"The broker refused us: {str(reason).lower()}. Look at user, password and rights.")
             return
-        client.subscribe([(TOPIC, SubscribeOptions(qos=1)), (_DROPPED, SubscribeOptions(qos=0))])
+        ours = [(topic, SubscribeOptions(qos=1)) for topic in TOPICS]
+        client.subscribe([*ours, (_DROPPED, SubscribeOptions(qos=0))])
+
+    def _subscribed(self, _client: Client, _data: Any, _mid: int, reasons: list[Any], _properties: Any) -> None:  # noqa: ANN401
+        """Tell which of our topics the broker will not give us."""
+        refused = [topic for topic, reason in zip(TOPICS, reasons, strict=False) if reason.is_failure]
+        if refused:
+            self._say(f"The broker gives us no right to read {' and '.join(refused)}; look at its topic rights.")
 
     def _heard(self, client: Client, _data: Any, message: MQTTMessage) -> None:  # noqa: ANN401
         """Bring a message to the desk; acknowledge it when it is committed."""

@@ -38,6 +38,9 @@ Progress = Callable[[int, int], None]
 
 
 _ROWS_IN_MEMORY: Final = 1_000_000
+_READING: Final = 0.7
+"""Share of the work that reading and checking is, as it is told; joining to what is known is the rest."""
+
 _EARLY_US: Final = 3_600_000_000
 """How far a source's clock may run ahead of ours before its rows are set aside as in the future."""
 
@@ -106,7 +109,7 @@ def take_rows(rows: Rows, source: Source, mill: Mill, store: Store, progress: Pr
 def _rows_of(path: Path, source: Source) -> Rows:
     """Open the file as what its name or its first bytes say it is."""
     if path.suffix == ".ndjson":
-        return JsonRows(path)
+        return JsonRows(path, holds=source.holds)
     with path.open("rb") as file:
         packed = file.read(4) == b"PAR1"
     return ParquetRows(path, source) if packed else CsvRows(path, source)
@@ -115,7 +118,10 @@ def _rows_of(path: Path, source: Source) -> Rows:
 def _taken(rows: Rows, source: Source, mill: Mill, work: _Work, progress: Progress) -> Take:
     """Check the rows, write the drafts, and note all of it in the ledger."""
     gathered, count = _checked(rows, source, mill, work, progress)
-    _join(gathered, "breaks" if source.holds == "breaks" else "moments", work, count)
+    def joined(share: float) -> None:
+        progress(round((_READING + (1 - _READING) * share) * rows.size), rows.size)
+
+    _join(gathered, "breaks" if source.holds == "breaks" else "moments", work, count, joined)
     file = _write_set_aside(rows, work, count.set_aside)
     take = Take(
         number=work.number,
@@ -155,6 +161,11 @@ class _Gathered:
                 self.spilled.setdefault(month, []).append(self.work.store.write(self.work.folder, name, rows))
             self.recent.clear()
 
+    @property
+    def many_months(self) -> int:
+        """Count the months that there are rows of, as far as they are put away; at least 1."""
+        return max(1, len(self.spilled))
+
     def months(self) -> Iterator[tuple[int, pa.Table]]:
         """Give the rows month by month."""
         recent = _by_month(self.recent)
@@ -190,7 +201,7 @@ def _checked(
             gathered.add(done.table.filter(pc.invert(repeated)))
         else:
             gathered.add(done.table)
-        progress(rows.done, rows.size)
+        progress(round(_READING * rows.done), rows.size)
     if waiting:
         table, lost = settle_order(pa.concat_tables(waiting))
         count.set_aside += lost
@@ -198,10 +209,11 @@ def _checked(
     return gathered, count
 
 
-def _join(gathered: _Gathered, name: str, work: _Work, count: _Count) -> None:
-    """Join the rows to what is known, month by month."""
+def _join(gathered: _Gathered, name: str, work: _Work, count: _Count, joined: Callable[[float], None]) -> None:
+    """Join the rows to what is known, month by month; ``joined`` hears the share that is done."""
     changed: dict[int, pa.Table] = {}
-    for month, rows in gathered.months():
+    for done, (month, rows) in enumerate(gathered.months()):
+        joined(min(1.0, done / gathered.many_months))
         place = rows.schema.get_field_index("take")
         numbers = pa.array(np.full(len(rows), work.number, np.int32))
         numbered = rows.set_column(place, rows.schema.field(place), numbers)

@@ -11,13 +11,25 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
+    from ringwright.live.inbox import Aside
     from ringwright.live.listening import Doors
     from ringwright.store import Take
 
 # Each verb imports what it needs as it is called, so that no other command waits for it.
 # ruff: noqa: PLC0415
 
-__all__ = ["broker_promise", "check_broker", "listen", "new_source", "take", "takes", "write_broker"]
+__all__ = [
+    "broker_promise",
+    "check_broker",
+    "listen",
+    "live_asides",
+    "mend_asides",
+    "new_source",
+    "take",
+    "takes",
+    "write_asides",
+    "write_broker",
+]
 
 
 def take(file: str, source: str, mill: str, store: str, progress: Callable[[int, int], None]) -> Take:
@@ -101,15 +113,82 @@ def broker_promise() -> str:
     return PROMISE
 
 
-def write_broker(file: str) -> None:
-    """Write the tuned settings of a broker as a new file; Refusal if it is there already."""
+def write_broker(file: str, *, secured: bool = False) -> list[Path]:
+    """Write the tuned settings of a broker as a new file; Refusal if it is there already.
+
+    With ``secured`` they are for TLS and users, and the rights to topics are written beside them.
+    """
     from pathlib import Path
 
-    from ringwright.live.broker import tuned_settings
+    from ringwright.live.broker import topic_rights, tuned_settings
 
+    texts = {Path(file): tuned_settings(secured=secured)}
+    if secured:
+        texts[Path(file).with_name("ringwright.acl")] = topic_rights()
+    for path, text in texts.items():
+        _write_new(path, text.encode())
+    return list(texts)
+
+
+def _write_new(path: Path, text: bytes) -> None:
     try:
-        with Path(file).open("x", encoding="utf-8") as written:
-            written.write(tuned_settings())
+        with path.open("xb") as written:
+            written.write(text)
     except OSError as error:
         reason = (error.strerror or "unknown reason").lower()
-        raise Refusal(Fault(where=file, got=f"not writable ({reason})", wants="the name of a new file")) from None
+        got = f"not writable ({reason})"
+        raise Refusal(Fault(where=str(path), got=got, wants="the name of a new file")) from None
+
+
+def live_asides(store: str) -> list[Aside]:
+    """List the live lines of a store that were set aside, first to last; Refusal if it is no store."""
+    from pathlib import Path
+
+    from ringwright.live.inbox import Inbox
+    from ringwright.store import open_store
+
+    with open_store(store):
+        inbox = Inbox(Path(store))
+    try:
+        return inbox.asides()
+    finally:
+        inbox.close()
+
+
+def write_asides(store: str, file: str) -> int:
+    """Write the live lines set aside into a new file, to be mended; gives how many. Refusal if it is there already."""
+    from pathlib import Path
+
+    from ringwright.live.aside import to_mend
+
+    asides = live_asides(store)
+    if asides:
+        _write_new(Path(file), to_mend(asides))
+    return len(asides)
+
+
+def mend_asides(store: str, mill: str, file: str) -> tuple[int, list[tuple[int, str]]]:
+    """Take a file of mended live lines, all in one commit; gives how many lines it has, and those still amiss.
+
+    Lines that are taken are moved into the Parquet files at once. Refusal if nothing could be taken.
+    """
+    from pathlib import Path
+
+    from ringwright.live.intake import Intake
+    from ringwright.store import open_store
+    from ringwright.verbs.app import open_mill
+
+    with open_store(store):  # a store that is not there is not made for this
+        there = open_mill(mill)
+    try:
+        lines = Path(file).read_bytes().split(b"\n")
+    except OSError as error:
+        reason = (error.strerror or "unknown reason").lower()
+        raise Refusal(Fault(where=file, got=reason, wants="a file of mended lines that can be read")) from None
+    intake = Intake(Path(store), there)
+    try:
+        amiss = intake.mend(lines)
+        intake.move()
+    finally:
+        intake.inbox.close()
+    return sum(bool(line.strip()) for line in lines), amiss
