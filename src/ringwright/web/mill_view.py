@@ -77,7 +77,10 @@ def heads(files: MillFiles, kind: str, name: str) -> list[tuple[str, str, str]]:
         if setting == name or (kind and written.get(("setting", setting, kind)) == name):
             pair = f"&pair={quote(setting, safe='')}"
             break
-    words = (("bench", "Bench"), ("doff", "Doff"), ("lessons", "Lessons"), ("card", "Card"))
+    words = (
+        ("bench", "Bench"), ("doff", "Doff"), ("parts", "Parts"), ("lessons", "Lessons"), ("better", "Better"),
+        ("card", "Card"),
+    )  # fmt: skip
     return [(page, word, f"/?page={page}{pair}") for page, word in words]
 
 
