@@ -110,7 +110,7 @@ def test_every_candidate_tried_keeps_the_rules_of_the_frame(bench):
 
 
 def test_a_search_stopped_by_hand_gives_what_was_found_by_then(bench):
-    told = []
+    told: list[str] = []
     watch = Watch(told.append, lambda: len(told) >= 1)
     found = search(bench, axes_for(CHOICE, Reach()), watch)
     assert found.ended == "it was stopped by hand"
@@ -119,7 +119,7 @@ def test_a_search_stopped_by_hand_gives_what_was_found_by_then(bench):
 
 
 def test_progress_is_told_after_every_lot(bench):
-    told = []
+    told: list[str] = []
     found = search(bench, axes_for(CHOICE, FEW), Watch(told.append))
     assert told[-1] == f"{len(found.picks)} candidates tried, {int(found.tried.keeps.sum())} keep every limit"
 

@@ -126,7 +126,7 @@ def fronts(fine: Found, pricing: Pricing | None = None) -> tuple[Front, ...]:
     for name, ask in asks.items():
         points, present = [], []
         for level in LEVELS:
-            least = ask(speed=level * most)
+            least = ask(level * most)
             number = plainest(fine, least)
             pick = fine.picks[number]
             points.append(
