@@ -311,5 +311,5 @@ def test_the_pointer_stands_half_a_yarn_inside_where_the_yarn_bears_on_one_place
 
 def test_the_card_has_a_line_about_centring(mill):
     line = plain(card_line(mill, "F3", "AV20W"))
-    assert line.startswith("Centre ring to 0.15 mm, guide to 0.50 mm (common practice)")
+    assert line.startswith("Rings centred to 0.15 mm; pointer 0.3")
     assert "rollers' side" in line

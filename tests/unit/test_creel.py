@@ -287,8 +287,10 @@ def test_the_page_answers_as_the_command_and_takes_an_untouched_field_as_the_mil
 
 def test_the_card_has_one_short_line(mill):
     line = card_line(mill, "F1", "AV30K")
-    assert line.startswith("brake 1.00")
-    assert line.endswith("42 bobbins at each doff, all in 24 doffs")
+    assert line.startswith("Creel brake 1.00")
+    assert line.endswith("42 bobbins a doff")
+    assert "outside" not in line
+    assert "outside" in card_line(mill, "F3", "AV20W")
 
 
 def test_the_work_list_asks_for_brakes_and_renewals_with_their_cautions(mill):

@@ -181,8 +181,7 @@ def test_an_even_error_of_single_motors_has_the_spread_of_an_even_law():
     assert found.beyond == pytest.approx(1008 * 2 * stats.norm.sf(np.sqrt(3)))
 
 
-def test_the_line_for_the_card_names_twist_and_pull_in_hand():
+def test_the_line_for_the_card_tells_what_a_reading_of_speed_should_show():
     line = card_line(frame("F1"), LOAD)
-    assert line.startswith("Drive: twist \u22120.3 % to +0.3 %")
-    assert "pull in hand at a wharve 1.4 times" in line
-    assert "no belt to slip" in card_line(changed("F1", kind="single-spindle motors"), LOAD)
+    assert line.endswith("both sides: \u22120.3 to +0.3 %")
+    assert "SD 0." in card_line(changed("F1", kind="single-spindle motors"), LOAD)

@@ -91,7 +91,7 @@ class TestPdf:
         assert text.count("{{ 7 * 7 }}") == 3
 
     def test_more_words_make_it_smaller_and_it_says_so(self):
-        sources = [*card().sources, *(Source(key=f"more {k}", words="an invented source " * 8) for k in range(12))]
+        sources = [*card().sources, *(Source(key=f"more {k}", words="an invented source " * 8) for k in range(24))]
         reader = PdfReader(io.BytesIO(card_pdf(card(sources=sources), made_at=NOON)))
         assert len(reader.pages) == 1
         assert "Set smaller to stay on one sheet" in plain(reader.pages[0].extract_text())

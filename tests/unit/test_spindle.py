@@ -183,8 +183,10 @@ def test_a_whole_doff_takes_less_than_a_second(choice):
 
 def test_the_card_has_one_line_of_it(mill):
     line = card_line(mill, "F1", "AV30K")
-    assert line.startswith("Spindle: nearest critical speed")
-    assert len(line) < 220
+    assert line.startswith("Spindle tip sweeps up to 0.07")
+    assert "too near" not in line
+    assert "too near" in card_line(mill, "F3", "AV20W")
+    assert len(line) < 80
 
 
 def test_a_sleeve_wider_than_the_tube_is_refused_and_told_on_the_card(mill):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from ringwright.cascade.clearance import clearance_of
-from ringwright.cascade.expected import extra_breaks
 from ringwright.mill import Mill
 from ringwright.units import show
 
@@ -11,15 +10,8 @@ __all__ = ["card_line"]
 
 
 def card_line(mill: Mill, frame: str, yarn: str) -> str:
-    """Say in one line how much room the plates leave the balloon and what a missing one costs."""
-    room = clearance_of(mill, frame, yarn)
-    strikes, fitted = mill.frames[frame].strikes, mill.frames[frame].separators.fitted
-    rate = mill.money.breaks_per_1000_spindle_hours
-    week = 168 * extra_breaks(rate / 1000, strikes.missing_share)
-    share = show(strikes.missing_share, "share", "%", 0)
-    what = "Separators" if fitted else "No separators; room to half the gauge"
-    left = show(room.plate_room, "length", "mm", 1)
-    return (
-        f"{what}: {left} beside the widest balloon; a missing plate costs about {week:.1f} breaks a week at its two "
-        f"spindles ({share} of breaks strike, assumed until your records tell)."
-    )
+    """Say in one line how much room the plates leave the balloon, or half the gauge where none are fitted."""
+    left = show(clearance_of(mill, frame, yarn).plate_room, "length", "mm", 1)
+    if mill.frames[frame].separators.fitted:
+        return f"Every separator straight and in place: {left} beside the balloon"
+    return f"No separators: {left} from the balloon to half the gauge"

@@ -6,7 +6,7 @@ from typing import Final
 
 from ringwright.creel.unwound import Unwound
 from ringwright.creel.week import Week
-from ringwright.units import show
+from ringwright.units import NARROW_SPACE, show
 
 __all__ = ["answer", "brake_words", "card_words", "hands_words", "warnings_of"]
 
@@ -96,10 +96,11 @@ def answer(found: Unwound, run: Week | None) -> str:
 
 
 def card_words(found: Unwound, groups: tuple[int, int]) -> str:
-    """Write the line of the card: the brake with its band, and the bobbins renewed at each of so many doffs."""
-    band, (bobbins, cycle) = found.band, groups
+    """Write the line of the card: the brake with its band, and how many bobbins are renewed at each doff."""
+    band, (bobbins, _) = found.band, groups
     if band.empty or band.highest is None:
         span = "no brake suits"
     else:
-        span = f"{torque(band.lowest)} to {torque(band.highest)}"
-    return f"brake {torque(found.brake)} ({span}); {bobbins} bobbins at each doff, all in {cycle} doffs"
+        word = "band" if band.lowest <= found.brake <= band.highest else "outside"
+        span = f"{word} {torque(band.lowest).partition(NARROW_SPACE)[0]} to {torque(band.highest)}"
+    return f"Creel brake {torque(found.brake)} ({span}), {bobbins} bobbins a doff"

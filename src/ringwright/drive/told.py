@@ -9,6 +9,9 @@ from ringwright.mill import Frame
 
 __all__ = ["card_line", "computed_slip"]
 
+LEAST = 0.0005
+"""Difference along the frame [1] that a reading of speed can hardly show."""
+
 
 def computed_slip(frame: Frame, load: SpindleLoad) -> float:
     """Give the speed lost between the bare diameters of drum and wharve [1], creep, slip and the belt's height in one.
@@ -20,11 +23,10 @@ def computed_slip(frame: Frame, load: SpindleLoad) -> float:
 
 
 def card_line(frame: Frame, load: SpindleLoad) -> str:
-    """Say in one line how the drive spreads the twist, and how far its wharves are from slipping."""
+    """Say in one line what reading the speed along the frame should show, by the model of the drive."""
     driven = drive_frame(frame, load)
     spread = twist_spread(driven)
-    low, high = 100 * spread.lowest, 100 * spread.highest
-    twist = f"Drive: twist {low:+.1f} % to {high:+.1f} % along the belt, SD {100 * spread.deviation:.2f} % in all"
-    if not driven.runs:
-        return f"Drive: twist SD {100 * spread.deviation:.2f} % by the motors' control; no belt to slip"
-    return f"{twist}; least pull in hand at a wharve {float(driven.margin.min()):.1f} times".replace("-", "\u2212")
+    where = "Speed read at both ends and the middle, both sides"
+    if max(abs(spread.lowest), abs(spread.highest)) < LEAST:
+        return f"{where}: SD {100 * spread.deviation:.2f} %"
+    return f"{where}: {100 * spread.lowest:+.1f} to {100 * spread.highest:+.1f} %".replace("-", "\u2212")

@@ -55,6 +55,8 @@ class CardParts:
     """Highest tension at the spinning triangle that the mill allows [N]."""
     trial: Trial = AS_SET
     day: date | None = None
+    around: tuple[str, ...] = ()
+    """What to see to at the parts around the balloon, for the setting as the mill has it."""
 
 
 def fill_card(parts: CardParts) -> Card:
@@ -74,7 +76,7 @@ def fill_card(parts: CardParts) -> Card:
         subtitle=f"{spindles} spindles, {show(frame.ring.diameter, 'length', 'mm', 0)} rings, {frame.drive.kind}",
         interval_spans=parts.judgement.band,
         tension=tension_figure(doff, limit=parts.limit),
-        checks=_checks(doff),
+        checks=_checks(doff, parts.around),
         cautions=_mind(parts),
         stop=Caution(act=act, rest=f"before {reach}. {first.harm} {first.rules}"),
         block=_block(parts),
@@ -262,7 +264,7 @@ def _with_friction(parts: CardParts, friction: float) -> Choice:
     return choose(parts.mill, choice.frame.name, choice.yarn.name, replace(parts.trial, ring_friction=friction))
 
 
-def _checks(doff: Doff) -> list[str]:
+def _checks(doff: Doff, around: tuple[str, ...]) -> list[str]:
     frame, traveller = doff.choice.frame, doff.choice.traveller
     rows = [
         f"All travellers {show(traveller.mass, 'mass', 'mg')}, one box, one profile",
@@ -271,10 +273,8 @@ def _checks(doff: Doff) -> list[str]:
     if frame.control_ring is not None:
         diameter = show(frame.control_ring.diameter, "length", "mm", 0)
         rows.append(f"Control ring {diameter}, {show(frame.control_ring.height, 'length', 'mm', 0)} above the rail")
-    if frame.separators.fitted:
-        rows.append("Every separator straight and in place")
     drafts = "Drafts and twist set" if frame.drafting.electronic else "Change wheels"
-    return [*rows, f"{drafts} as on this card", "Speed read at both ends and the middle, both sides"]
+    return [*rows, f"{drafts} as on this card", *around]
 
 
 def _tried(trial: Trial) -> str:

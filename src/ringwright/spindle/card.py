@@ -5,7 +5,7 @@ from __future__ import annotations
 from ringwright.mill import Mill
 from ringwright.refusal import Refusal
 from ringwright.setting.choice import choose
-from ringwright.spindle.judged import TEN_RPM, nearest_critical
+from ringwright.spindle.judged import nearest_critical
 from ringwright.spindle.study import study_spindle
 from ringwright.units import show
 
@@ -21,11 +21,7 @@ def card_line(mill: Mill, frame: str, yarn: str) -> str:
         study = study_spindle(choose(mill, frame, yarn))
     except Refusal as refusal:
         return f"Spindle: not computed; {refusal.faults[0]}"
-    near = nearest_critical(study)
-    critical = show(round(near.critical / TEN_RPM) * TEN_RPM, "rotation", "rpm", 0)
-    apart, sweep = show(near.margin, "share", "%", 0), show(float(study.sweep.max()), "length", "mm", 2)
-    wanted, most = show(study.rotor.least_margin, "share", "%", 0), show(study.rotor.sweep_most, "length", "mm", 2)
-    return (
-        f"Spindle: nearest critical speed {critical}, {apart} off the course ({wanted} wanted); tube tip sweeps up to "
-        f"{sweep} (look at it from {most}); neck, spring and oil as the mill states them."
-    )
+    apart = show(nearest_critical(study).margin, "share", "%", 0)
+    sweep = show(float(study.sweep.max()), "length", "mm", 2)
+    short = "" if nearest_critical(study).margin >= study.rotor.least_margin else ", too near"
+    return f"Spindle tip sweeps up to {sweep}, critical speed {apart} off{short}"

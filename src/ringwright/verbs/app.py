@@ -180,11 +180,12 @@ def judged(where: str | Mill, frame: str, yarn: str, tried: Trial) -> Judgement:
 
 
 def card(where: str | Mill, frame: str, yarn: str, tried: Trial) -> Card:
-    """Make the setting card of a frame and yarn: plan, doff and judgement on one sheet."""
+    """Make the setting card of a frame and yarn: plan, doff, judgement and the parts around the balloon."""
     from ringwright.judgement import judge
     from ringwright.report.card_filling import CardParts, fill_card
     from ringwright.setting.doff import solve_doff
     from ringwright.setting.plan import spin_plan
+    from ringwright.verbs.around import around_lines
 
     mill = open_mill(where)
     return fill_card(
@@ -195,6 +196,7 @@ def card(where: str | Mill, frame: str, yarn: str, tried: Trial) -> Card:
             judgement=judge(mill, frame, yarn, tried),
             limit=triangle_limit(mill, yarn),
             trial=tried,
+            around=around_lines(mill, frame, yarn),
         )
     )
 

@@ -7,12 +7,11 @@ from dataclasses import dataclass, replace
 from ringwright.judgement import Room, judge
 from ringwright.mill import Mill
 from ringwright.report.card import Card
-from ringwright.report.card_filling import CardParts, fill_card
 from ringwright.report.doff_figures import speed_course, tension_course
 from ringwright.report.tension_chart import SpeedCourse, TensionCourse
 from ringwright.setting.choice import Trial
 from ringwright.setting.doff import Doff, solve_doff
-from ringwright.setting.plan import spin_plan
+from ringwright.verbs import app
 from ringwright.workbench.followed import Followed
 
 __all__ = ["Course", "Room", "Rooms", "card_of", "course_of", "doff_of", "rooms_of"]
@@ -72,17 +71,7 @@ def rooms_of(mill: Mill, frame: str, yarn: str, trial: Trial) -> Rooms:
 
 def card_of(mill: Mill, frame: str, yarn: str, trial: Trial) -> Card:
     """Make the setting card, the same document as the command line's."""
-    share = mill.limits.get("strength_share")
-    return fill_card(
-        CardParts(
-            mill=mill,
-            plan=spin_plan(mill, frame, yarn),
-            doff=solve_doff(mill, frame, yarn, trial),
-            judgement=judge(mill, frame, yarn, trial),
-            limit=None if share is None else share.value * mill.yarns[yarn].strength,
-            trial=trial,
-        )
-    )
+    return app.card(mill, frame, yarn, trial)
 
 
 def named(course: Course, name: str) -> Course:
