@@ -45,7 +45,8 @@ class Ground:
     def rate_of(self, length: Numbers, tension: Numbers) -> Numbers:
         """Give breaks per spindle and second where yarn speed and counting tension are so many times those as set."""
         share = self.tension_share
-        return length * (share * tension**self.slope + (1 - share)) * self.break_rate
+        grown: Numbers = tension**self.slope
+        return length * (share * grown + (1 - share)) * self.break_rate
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

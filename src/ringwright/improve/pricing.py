@@ -90,7 +90,7 @@ class Pricing:
         """Look the power of cop and frame up at speeds (c, strokes), straight in the logarithms."""
         logs = np.log(self.speeds)
         at = [np.interp(np.log(speeds[:, s]), logs, np.log(self.air[s])) for s in range(speeds.shape[1])]
-        return np.exp(np.stack(at, axis=1))
+        return np.asarray(np.exp(np.stack(at, axis=1)), dtype=np.float64)
 
     def standing_on(self, tried: Tried, speeds: Array) -> Pricing:
         """Give the pricing with the counting tension of the first candidate at speeds (strokes,) as the present one."""

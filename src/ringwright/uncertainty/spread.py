@@ -148,7 +148,7 @@ def sampled_results(choice: Choice, inputs: Sequence[Input], drawn: Array, watch
         choices = [with_values(choice, inputs, row) for row in drawn[at : at + BLOCK]]
         return _results(choice, choices, start, fixed)
 
-    found = []
+    found: list[Array] = []
     with ThreadPoolExecutor(WORKERS) as pool:  # the compiled kernel works outside Python's lock
         for at in range(0, len(drawn), BLOCK * WORKERS):
             found += pool.map(block, range(at, min(at + BLOCK * WORKERS, len(drawn)), BLOCK))
