@@ -7,7 +7,7 @@ import pytest
 
 from ringwright.improve import search as searching
 from ringwright.improve.answers import LEVELS
-from ringwright.improve.asking import question_of, with_limits
+from ringwright.improve.asking import question_of, with_limits, with_reach
 from ringwright.improve.better import Question, seek
 from ringwright.improve.demand import demands, spun_doff
 from ringwright.improve.front import AGAINST, least_at, mean_speed
@@ -212,3 +212,27 @@ def test_changes_names_only_the_parts_that_differ():
     assert changes(axes, start) == ()
     assert [axis.key for axis, _ in changes(axes, (start[0] - 1, *start[1:]))] == ["traveller"]
     assert len(searching.singles(axes, start)) == sum(len(axis.steps) - 1 for axis in axes)
+
+
+def test_the_reach_that_a_frame_allows_is_taken_in_the_steps_of_the_part():
+    question = question_of(MILL, "F1", "AV30K", aim="cost", reach=("guide-height=-10 to 15 mm", "guide-lift=0 to 1 cm"))
+    axes = {axis.key: axis for axis in axes_for(CHOICE, question.reach)}
+    there = CHOICE.frame.guide.height
+    assert axes["guide.height"].steps == pytest.approx([there + step * 1e-3 for step in (-10, -5, 0, 5, 10, 15)])
+    assert len(axes["guide.lift"].steps) == 2
+    assert axes["control_ring.height"].steps == axes_for(CHOICE, Reach())[2].steps
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("guide-heigth=-5 to 5 mm", "Did you mean guide-height"),
+        ("traveller=-1 to 1", "with a part among"),
+        ("guide-height=5 mm", "LOW to HIGH"),
+        ("guide-height=5 to 10 mm", "counted from where the part is"),
+        ("guide-height=-5 to 10", "--reach guide-height"),
+    ],
+)
+def test_a_reach_that_cannot_be_read_is_refused_in_words(text, words):
+    with pytest.raises(Refusal, match=words):
+        with_reach(Reach(), (text,))

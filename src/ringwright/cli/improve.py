@@ -28,6 +28,7 @@ __all__ = ["improve"]
 )
 @click.option("--production", help='With --for tension: what one spindle must make, as "22 g/h".')
 @click.option("--keep", multiple=True, help="Keep a part as it is, as guide-height or traveller; may be repeated.")
+@click.option("--reach", multiple=True, help='How far a part may move, as "guide-height=-10 to 15 mm"; repeatable.')
 @click.option("--limit", "limits", multiple=True, help='Try another limit, as "traveller_heat=10 W"; may be repeated.')
 @click.option("--candidates", type=int, help="Candidates after which the search ends in any case.")
 @click.option("--ring-friction", type=float, help="Try another friction of the traveller on the ring, as 0.12.")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import fields, replace
 from typing import Any
 
 import numpy as np
@@ -17,7 +18,7 @@ from ringwright.refusal import Fault, Refusal, nearest
 from ringwright.setting.choice import Trial
 from ringwright.units import parse
 
-__all__ = ["drive_of", "question_of", "with_limits"]
+__all__ = ["drive_of", "question_of", "with_limits", "with_reach"]
 
 _QUANTITIES = {
     STRENGTH.key: "share",
@@ -88,6 +89,40 @@ def with_limits(mill: Mill, tried: Sequence[str]) -> Mill:
     return mill.model_copy(update={"limits": limits})
 
 
+def with_reach(reach: Reach, asked: Sequence[str]) -> Reach:
+    """Set how far parts may be moved from where they are, written as "guide-height=-10 to 15 mm"; steps stay.
+
+    Raises Refusal with every fault: a part that has no reach to set, ends that are no lengths or leave the present out.
+    """
+    lengths = [field.name for field in fields(reach) if field.name != "traveller"]
+    names = {name.replace("_", "-"): name for name in lengths}
+    found, faults = reach, []
+    for text in asked:
+        name, sign, span = (part.strip() for part in text.partition("="))
+        low, to, high = (part.strip() for part in span.partition(" to "))
+        if not sign or name not in names or not to:
+            wants = f"PART=LOW to HIGH with a part among {', '.join(names)}, as guide-height=-10 to 15 mm"
+            faults.append(Fault(where="--reach", got=f'"{text}"', wants=wants, mend=nearest(name, names)))
+            continue
+        unit = high.lstrip("+-0123456789.eE ").strip()
+        bare = not any(letter.isalpha() for letter in low)
+        try:
+            ends = [parse(end, "length", f"--reach {name}") for end in (f"{low} {unit}" if bare else low, high)]
+        except Refusal as refusal:
+            faults += refusal.faults
+            continue
+        if not ends[0] <= 0 <= ends[1]:
+            wants = "from a value at or below 0 to one at or above it, counted from where the part is"
+            faults.append(Fault(where=f"--reach {name}", got=f'"{span}"', wants=wants))
+            continue
+        step = (getattr(found, names[name]) or getattr(Reach(), names[name]))[2]
+        changed: dict[str, Any] = {names[name]: (ends[0], ends[1], step)}
+        found = replace(found, **changed)
+    if faults:
+        raise Refusal(faults)
+    return found
+
+
 def question_of(
     mill: Mill,
     frame: str,
@@ -111,7 +146,7 @@ def question_of(
         yarn=yarn,
         aim=aim,
         trial=Trial(ring_friction=asked.get("ring_friction")),
-        reach=Reach().keeping(tuple(keep)),
+        reach=with_reach(Reach(), asked.get("reach") or ()).keeping(tuple(keep)),
         production=None if production is None else parse(production, "output", "--production"),
         most=MOST if candidates is None else candidates,
     )

@@ -21,7 +21,7 @@ __all__ = ["breaks_note", "cost_words", "front_figures", "improve_text", "yearly
 WIDTH = 88
 REACH = (
     "The reach of the parts is assumed: traveller over the usual masses for the count (Baraiya 2016), rails and rings "
-    "by a few steps of what is set. Hold a part as it is with --keep."
+    "by a few steps of what is set. Say what your frame allows with --reach, or hold a part as it is with --keep."
 )
 COST_NOTE = (
     "Every candidate tried that keeps the limits was priced, over a coarse doff; the cheapest ones again over the "

@@ -252,6 +252,7 @@ def survey(
     *,
     keep: Sequence[str] = (),
     limits: Sequence[str] = (),
+    reach: Sequence[str] = (),
     candidates: int | None = None,
     watch: Watching = None,
 ) -> Survey:
@@ -260,5 +261,7 @@ def survey(
     from ringwright.improve.survey import survey as surveyed
     from ringwright.improve.watch import NOBODY, Watch
 
-    question = question_of(open_mill(where), "", "", aim="cost", keep=keep, limits=limits, candidates=candidates)
+    question = question_of(
+        open_mill(where), "", "", aim="cost", keep=keep, limits=limits, reach=reach, candidates=candidates
+    )
     return surveyed(question, NOBODY if watch is None else Watch(*watch))
