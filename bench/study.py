@@ -1,6 +1,7 @@
 """Time and memory of all studies on a mill's year, beside the same counts by pandas in the same run.
 
-    python bench/study.py 3000000   (needs pandas)
+    python bench/study.py 3000000          (needs pandas)
+    python bench/study.py 100000000 alone  (ours only; RINGWRIGHT_BENCH_MEMORY limits the engine, 1GB if it is not set)
 
 Each way runs in a process of its own; the counts of both are compared and must be equal. Prints seconds by the clock
 and by processor, and the highest memory of each.
@@ -8,6 +9,7 @@ and by processor, and the highest memory of each.
 
 from __future__ import annotations
 
+import os
 import pickle
 import resource
 import subprocess
@@ -23,9 +25,10 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 
 from ringwright.events.event import BREAKS, RUNNING
+from ringwright.store.store import check_file
 from ringwright.study.drive_groups import tapes_of
 from ringwright.study.engine import open_engine, table_of_files
-from ringwright.study.records import FrameShape, gather, read_stretches
+from ringwright.study.records import BREAK_COLUMNS, FrameShape, gather, read_stretches
 from ringwright.study.sides import sides_of_records
 from ringwright.study.whole import answer_all
 
@@ -34,6 +37,7 @@ START = 20_454 * DAY
 DAYS = 364
 DOFF, SHIFT, WINDOW = 4 * HOUR, 8 * HOUR, 60_000_000
 BREAKS_OF_A_FRAME = 250_000
+MEMORY = os.environ.get("RINGWRIGHT_BENCH_MEMORY", "1GB")
 
 
 def names_of(rows: int) -> list[str]:
@@ -72,7 +76,7 @@ def write(folder: Path, rows: int) -> None:
             }  # fmt: skip
             tables.append(filled(BREAKS, columns, many))
         pq.write_table(pa.concat_tables(tables), folder / f"breaks-{part:02}.parquet", compression="zstd",
-                       row_group_size=500_000)  # fmt: skip
+                       row_group_size=500_000, write_page_checksum=True)  # fmt: skip
     runs = START + np.arange(DAYS * 6) * DOFF  # a run and a doff every 4 h; two of the runs begin each shift
     changes = START + np.arange(0, DAYS, 9) * DAY
     begin = np.concatenate([runs, runs, changes])
@@ -90,7 +94,9 @@ def write(folder: Path, rows: int) -> None:
 
 def ours(folder: Path, rows: int) -> dict[str, Any]:
     """Ask every question; the counts on the way are kept for the comparison."""
-    engine = open_engine("1GB")
+    engine = open_engine(MEMORY)
+    for file in sorted(folder.glob("breaks-*.parquet")):
+        check_file(file, BREAK_COLUMNS, pq.read_metadata(file).num_rows)  # as a study of a store does
     breaks = table_of_files(engine, sorted(folder.glob("breaks-*.parquet")))
     running = table_of_files(engine, [folder / "running.parquet"])
     groups = tapes_of(SPINDLES, 2)
@@ -179,6 +185,7 @@ def child(way: str, folder: Path, rows: int) -> None:
 def main() -> None:
     """Write the year, run both ways, compare."""
     rows = int(sys.argv[1]) if len(sys.argv) > 1 else 1_000_000
+    alone = sys.argv[2:] == ["alone"]
     if len(sys.argv) > 3:
         child(sys.argv[2], Path(sys.argv[3]), rows)
         return
@@ -187,7 +194,11 @@ def main() -> None:
         write(folder, rows)
         size = sum(f.stat().st_size for f in folder.glob("*.parquet")) / 1e6
         print(f"{rows:,} breaks of {len(names_of(rows))} frames in a year, {size:.0f} MB")
-        mine, theirs = (measured(way, folder, rows) for way in ("ours", "pandas"))
+        mine = measured("ours", folder, rows)
+        if alone:
+            print(f"{mine['answers']} answers, {sum(map(sum, mine['spindles'].values())):,} breaks counted.")
+            return
+        theirs = measured("pandas", folder, rows)
         print(f"Ours asks every question ({mine['answers']} answers); pandas only counts.")
         unequal = [key for key in ("shifts", "doff", "spindles", "cop", "pairs") if mine[key] != theirs[key]]
         print("All counts are equal." if not unequal else f"Not equal: {', '.join(unequal)}.")

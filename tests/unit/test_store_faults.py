@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import random
 import resource
 import shutil
 import signal
@@ -18,6 +19,7 @@ from sample_records import MILL, Floor
 from ringwright.refusal import Refusal
 from ringwright.store import open_store, store_mill
 from ringwright.store.ledger import LEDGER, MIGRATIONS, open_ledger
+from ringwright.study.records import BREAK_COLUMNS
 
 HEAD = "frame,spindle,when\n"
 MARCH = HEAD + "F1,1,2026-03-01 10:00:00\n"
@@ -45,6 +47,28 @@ def test_a_damaged_file_is_named_and_the_other_months_go_on(floor):
         floor.take(HEAD + "F1,2,2026-03-01 10:00:00\n")
     assert floor.take(APRIL).taken == 1
     assert pq.read_metadata(month(floor, 202604)).num_rows == 1
+
+
+def test_no_bit_that_turns_in_a_file_changes_an_answer_without_a_word(floor):
+    rows = "".join(f"F{1 + n % 4},{1 + n * 7 % 1008},2026-03-01 10:{n // 60:02d}:{n % 60:02d}\n" for n in range(3000))
+    floor.take(HEAD + rows)
+    path = month(floor, 202603)
+    held, rng = path.read_bytes(), random.Random(5)  # noqa: S311 - to repeat it
+    with open_store(floor.folder / "store") as store:
+        (whole,) = store.whole_paths("breaks", MILL, BREAK_COLUMNS)
+        good = pq.read_table(whole, columns=list(BREAK_COLUMNS))
+        refused = 0
+        for _ in range(200):
+            harmed = bytearray(held)
+            harmed[rng.randrange(len(harmed))] ^= 1 << rng.randrange(8)
+            path.write_bytes(harmed)
+            try:
+                store.whole_paths("breaks", MILL, BREAK_COLUMNS)
+            except Refusal as refusal:
+                refused += "month=202603" in str(refusal)
+            else:  # in a column that no study reads, or in what readers pass over
+                assert pq.read_table(path, columns=list(BREAK_COLUMNS)).equals(good)
+    assert refused > 50
 
 
 @pytest.mark.parametrize("harm", ["cut", "gone", "other"])

@@ -224,7 +224,7 @@ def _told(path: Path) -> Iterator[None]:
         text = str(error)
         busy = "locked" in text
         mend = (
-            "Another take-in or tick is being written; try again when it is done."
+            "Another take-in or tick is at work; try again when it is done."
             if busy
             else "Nothing of this was written; put it right and try again."
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from uuid import uuid4
@@ -18,7 +18,7 @@ from ringwright.store.ledger import LEDGER, Held, Ledger, Take, open_ledger
 from ringwright.store.place import INCOMING, month_path, put_in_place, store_mill, sync, told
 from ringwright.store.rounds import Round
 
-__all__ = ["Store", "open_store"]
+__all__ = ["Store", "check_file", "open_store"]
 
 _ROWS_OF_A_GROUP = 500_000
 _REPEATED = ("machine", "zone", "yarn", "cause", "operator", "source", "take", "kind", "shift", "side", "spindle")
@@ -49,6 +49,13 @@ class Store:
     def paths(self, table: str, mill: str) -> list[Path]:
         """List the files of a table (breaks, moments, running) of a mill, month by month."""
         return [self.root / held.path for held in self.ledger.files(f"{table}/mill={mill}/") if held.rows]
+
+    def whole_paths(self, table: str, mill: str, columns: Sequence[str]) -> list[Path]:
+        """List the files of a table as ``paths`` does, these columns held against their sums; Refusal if damaged."""
+        held = [one for one in self.ledger.files(f"{table}/mill={mill}/") if one.rows]
+        for one in held:
+            check_file(self.root / one.path, columns, one.rows)
+        return [self.root / one.path for one in held]
 
     def months(self, table: str, mill: str) -> dict[int, Held]:
         """Give the files of a table by month."""
@@ -136,15 +143,35 @@ def open_store(folder: Path | str, *, new: bool = False) -> Iterator[Store]:
 
 def read_table(file: Path, table: str, rows: int) -> pa.Table:
     """Read a file of the store; Refusal that names it if it is gone, damaged, or not what the ledger says."""
+    with _whole(file, rows) as held:
+        return held.read().cast(TABLES[table])
+
+
+def check_file(file: Path, columns: Sequence[str], rows: int) -> None:
+    """Hold the columns of a file of the store against the sums written with them, row group by row group.
+
+    Engines do not look at these sums: a bit that turned on the disk would change an answer without a word. Refusal
+    that names the file if it is gone, damaged, or not what the ledger says.
+    """
+    with _whole(file, rows) as held:
+        for group in range(held.num_row_groups):
+            held.read_row_group(group, columns=list(columns))
+
+
+@contextlib.contextmanager
+def _whole(file: Path, rows: int) -> Iterator[pq.ParquetFile]:
+    """Open a Parquet file with its sums checked; what is amiss then or while it is read becomes a Refusal."""
     try:
         with pq.ParquetFile(file, page_checksum_verification=True) as held:
-            read = held.read().cast(TABLES[table])
+            found = held.metadata.num_rows
+            if found == rows:
+                yield held
     except (pa.ArrowException, OSError, ValueError) as error:
         got = f"damaged or gone ({str(error).splitlines()[0][:100]})"
     else:
-        if len(read) == rows:
-            return read
-        got = f"a table of {len(read)} rows, where the ledger says {rows}"
+        if found == rows:
+            return
+        got = f"a table of {found} rows, where the ledger says {rows}"
     mend = "Put it back from a copy; else move it away and take the files of that month again into a new store."
     raise Refusal(Fault(where=str(file), got=got, wants="a whole Parquet file of this store", mend=mend))
 

@@ -22,10 +22,14 @@ from ringwright.study.cells import Cells, SpindleCounts
 from ringwright.study.doff_place import CopCounts
 from ringwright.study.engine import answer, keep
 
-__all__ = ["COP_BINS", "FrameShape", "Records", "gather", "read_stretches"]
+__all__ = ["BREAK_COLUMNS", "COP_BINS", "RUNNING_COLUMNS", "FrameShape", "Records", "gather", "read_stretches"]
 
 Ints = npt.NDArray[np.int64]
 COP_BINS = 20
+BREAK_COLUMNS = ("machine", "spindle", "side", "t_us", "cop_share", "local_day", "local_minute")
+RUNNING_COLUMNS = ("machine", "from_us", "to_us", "kind", "yarn", "shift", "local_day", "local_minute")
+"""The columns of the store's tables that studies read."""
+
 _HAIR = 1e-6
 """Share of a bin by which a place is moved up, so that 0.35 written in 32 bits stays in the bin that begins there."""
 
@@ -59,8 +63,7 @@ class Records:
 def read_stretches(running: ir.Table, engine: ibis.BaseBackend, shapes: Mapping[str, FrameShape]) -> list[Stretches]:
     """Read the running time of the frames that are known, in the order in which they are known."""
     wanted = running.filter(running.machine.isin(list(shapes))).order_by(["machine", "from_us", "to_us"])
-    names = ["machine", "from_us", "to_us", "kind", "yarn", "shift", "local_day", "local_minute"]
-    table = answer(engine, wanted.select(names))
+    table = answer(engine, wanted.select(list(RUNNING_COLUMNS)))
     start, end, day, minute = (_ints(table[name]) for name in ("from_us", "to_us", "local_day", "local_minute"))
     local = (day * 1440 + minute) * 60_000_000 + start % 60_000_000
     machine, kind, yarn, shift = (_texts(table[name]) for name in ("machine", "kind", "yarn", "shift"))

@@ -17,7 +17,7 @@ from ringwright.store.store import open_store
 from ringwright.study.drive_groups import tapes_of
 from ringwright.study.engine import open_engine, table_in_memory, table_of_files
 from ringwright.study.period import breaks_within, read_period, stretches_within
-from ringwright.study.records import FrameShape, Records, gather, read_stretches
+from ringwright.study.records import BREAK_COLUMNS, RUNNING_COLUMNS, FrameShape, Records, gather, read_stretches
 from ringwright.verbs.app import open_mill
 from ringwright.verbs.asked import DEMO, Asked
 
@@ -97,7 +97,8 @@ def store_tables(store: str, mill: str, engine: ibis.BaseBackend) -> tuple[ir.Ta
     """Give the breaks and the running time of a mill in a store to the engine; Refusal for what is not there."""
     with open_store(store) as held:
         held.settle()
-        paths = {table: held.paths(table, store_mill(mill)) for table in ("breaks", "running")}
+        columns = {"breaks": BREAK_COLUMNS, "running": RUNNING_COLUMNS}
+        paths = {table: held.whole_paths(table, store_mill(mill), names) for table, names in columns.items()}
     faults = [
         Fault(where=f"{store}, {table} of {mill}", got="empty", wants="records taken in before",
               mend="Take them in with: ringwright take")
