@@ -229,3 +229,31 @@ def test_a_mill_page_fits_its_screen_and_a_gloved_finger(browser, own, folder, s
         shown(page, own, folder, state)
         assert page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth") <= 0
         assert page.evaluate(SMALL) == []
+
+
+def test_a_yarn_is_added_like_another_looked_at_saved_and_taken_out_again(page, own, folder):
+    page.goto(own.at("/mill"))
+    group = page.locator("details.entries", has_text="Add or remove a yarn")
+    group.locator("summary").press("Enter")
+    group.get_by_label("Name of a new one").fill("Y40")
+    group.get_by_role("button", name="Add one like it").click()
+    expect(page.get_by_role("region", name="Difference in yarns.toml")).to_contain_text("[yarn.Y40]")
+    assert axe(page) == []
+    assert "Y40" not in read_mill(folder).yarns
+    page.get_by_role("button", name="Save").click()
+    expect(page.locator("h1")).to_have_text("Yarn Y40")
+    assert read_mill(folder).yarns["Y40"].count == read_mill(folder).yarns["Y30"].count
+    page.goto(own.at("/mill"))
+    group.locator("summary").click()
+    group.get_by_label("Which yarn").select_option("Y30")
+    group.get_by_role("button", name="Remove it").click()
+    expect(page.get_by_role("alert")).to_contain_text("Nothing is saved")
+    expect(page.locator("main")).to_contain_text("Y30")
+    assert page.get_by_role("button", name="Remove it").count() == 0
+    page.goto(own.at("/mill"))
+    group.locator("summary").click()
+    group.get_by_label("Which yarn").select_option("Y40")
+    group.get_by_role("button", name="Remove it").click()
+    page.get_by_role("button", name="Remove it").click()
+    expect(page.get_by_role("status")).to_contain_text("Y40 is out of the files")
+    assert set(read_mill(folder).yarns) == {"Y30"}

@@ -82,6 +82,15 @@ def test_an_entry_that_has_no_heading_of_its_own_is_left_to_a_person(text):
             make()
 
 
+def test_several_tables_of_one_name_go_along_and_comments_with_brackets_stay():
+    fibres = '[[yarn.A.fibres]]  # first\nname = "cotton"\n[[yarn.A.fibres]]\nname = "flax"\n'
+    text = f'[yarn.A] # [a] "b]"\n{fibres}[yarn."B b"]\n'
+    files = MillFiles(MappingProxyType({"a.toml": text.encode()}), "m")
+    made = copied(files, "yarn", "A", "C.1").contents["a.toml"].decode()
+    twin = text.split('[yarn."B b"]', maxsplit=1)[0].replace("yarn.A", 'yarn."C.1"')
+    assert made == text.replace('[yarn."B b"]', f'\n{twin}\n[yarn."B b"]')
+
+
 def test_line_ends_of_another_system_and_a_mark_stay_and_a_heading_in_a_text_is_no_heading():
     text = '\ufeff# top\r\n[yarn.A]   # [the] first\r\ncount = "20 tex"\r\nnote = """\r\n[yarn.B]\r\n"""\r\n'
     files = MillFiles(MappingProxyType({"a.toml": text.encode()}), "m")

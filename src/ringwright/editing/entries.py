@@ -19,8 +19,8 @@ __all__ = ["NAME", "copied", "removed"]
 
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_.+-]{0,39}", re.ASCII)
 """Names that a new entry may have; files may hold others."""
-_HEADER = re.compile(r"\s*\[(?!\[).*\]\s*(#.*)?")
-_BRACKETS = re.compile(r"\[.*\]")
+_HEADER = re.compile(r"\s*\[.*\]\s*(#.*)?")
+_BRACKETS = re.compile(r"(\[\[?).*?(\]\]?)(?=\s*(#|$))")
 
 
 def copied(files: MillFiles, kind: str, name: str, new: str) -> MillFiles:
@@ -104,6 +104,7 @@ def _path(line: str) -> Path:
     while isinstance(table, dict) and len(table) == 1:
         ((part, table),) = table.items()
         path.append(part)
+        table = table[0] if isinstance(table, list) and table else table  # [[...]], one of several
     return tuple(path)
 
 
@@ -127,12 +128,7 @@ def _renamed(line: str, old: Path, new: Path) -> str:
     if path[:2] != old:
         return line
     dotted = ".".join(tomlkit.key(part).as_string() for part in (*new, *path[2:]))
-    return _BRACKETS.sub(lambda _: f"[{dotted}]", line, count=1) if "#" not in line else _with_comment(line, dotted)
-
-
-def _with_comment(line: str, dotted: str) -> str:
-    head, mark, comment = line.partition("#")
-    return f"{_BRACKETS.sub(lambda _: f'[{dotted}]', head, count=1)}{mark}{comment}"
+    return _BRACKETS.sub(lambda found: f"{found[1]}{dotted}{found[2]}", line, count=1)
 
 
 def _held(file: str, content: bytes, made: str, expect: Callable[[dict[str, Any]], None], key: str) -> bytes:
