@@ -77,11 +77,13 @@ def judge_trial(rows: Sequence[ShiftRow], old: str, wanted: float = 0.8, level: 
     told = f"{new} breaks {ratio.value:.2f} times as much as {old} ({ratio.low:.2f} to {ratio.high:.2f})"
     findings: tuple[Finding, ...] = ()
     if word is Sureness.MAY_BE_CHANCE:
-        more = _shifts_needed(found, (high - low) / 2, wanted)
+        rest = f"a change of {_change(wanted)} is not among that."
+        if round(ratio.low, 2) <= wanted <= round(ratio.high, 2):  # as it is written
+            more = _shifts_needed(found, (high - low) / 2, wanted)
+            rest = f"a change of {_change(wanted)} would need about {more} shifts in all with this scatter."
         sentence = (
             f"No difference is shown: {told}, which chance makes of two equal settings (p = {p:.2f}). From "
-            f"{_change(ratio.low)} to {_change(ratio.high)} is open; a change of {_change(wanted)} would need about "
-            f"{more} shifts in all with this scatter."
+            f"{_change(ratio.low)} to {_change(ratio.high)} is open; {rest}"
         )
     else:
         sentence = f"{told}: {_change(ratio.value)} breaks (p = {p:.2g})."
