@@ -117,6 +117,25 @@ def test_a_full_disk_is_told_and_nothing_of_the_file_is_taken(floor):
     assert floor.take(floor.folder / "records.csv").taken > 0
 
 
+def test_a_take_in_that_a_person_stops_takes_nothing_and_leaves_nothing(floor, monkeypatch):
+    floor.take(APRIL)
+    asked = []
+
+    def stop(name, *_):
+        asked.append(name)
+        raise KeyboardInterrupt
+
+    for place in ("ringwright.store.take.merge", "ringwright.store.take._checked"):  # in the midst, and at the start
+        monkeypatch.setattr(place, stop)
+        with pytest.raises(KeyboardInterrupt):
+            floor.take(MARCH)
+        monkeypatch.undo()
+        assert len(floor.rows()) == 1
+        assert list((floor.folder / "store" / ".incoming").iterdir()) == []
+    assert len(asked) == 2
+    assert floor.take(MARCH).taken == 1
+
+
 def test_a_disk_that_is_full_at_the_very_commit_is_told(floor, monkeypatch):
     floor.take(APRIL)
 
