@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from typing import Any
 
 import orjson
 
@@ -19,7 +20,7 @@ VALUES = [
 
 def line(chance: random.Random) -> bytes:
     keys = RUNNING_KEYS if chance.random() < 0.6 else KEYS
-    held = {"machine": "F1", "time": "2026-03-02T06:00:00Z"}
+    held: dict[str, Any] = {"machine": "F1", "time": "2026-03-02T06:00:00Z"}
     held |= {"kind": "stop"} if keys is RUNNING_KEYS else {"spindle": chance.randrange(1, 1009)}
     for _ in range(chance.randrange(4)):
         held[chance.choice([*keys, "another"])] = chance.choice(VALUES)
