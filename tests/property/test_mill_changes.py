@@ -103,7 +103,7 @@ def test_what_is_typed_is_one_value_that_says_just_that(word, kind):
     assert list(read) == ["v", "after"]
     value = read["v"]
     bare = {"true": True, "false": False}
-    assert value == (word if isinstance(value, str) else bare[word] if word in bare else float(word))
+    assert value == (word if isinstance(value, str) else bare[word] if word in bare else type(value)(word))
 
 
 WORDS = st.sampled_from(["", "1", "2", "3"])
