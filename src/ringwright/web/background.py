@@ -18,16 +18,16 @@ __all__ = ["Background", "Lane"]
 Answer = TypeVar("Answer")
 Lane = Literal["doff", "rooms", "spare"]
 KEPT = 96
-BEHIND = 5
-"""By how much the workers stand behind the server and the browser when the processor is short."""
+BEHIND: dict[Lane, int] = {"doff": 0, "rooms": 1, "spare": 5}
+"""By how much each lane stands behind the server and the browser when the processor is short."""
 
 
-def _ready() -> None:
+def _ready(behind: int) -> None:
     """Load in the worker what the first answer would wait for; end with the server, however it ends."""
     from ringwright.workbench import whole  # noqa: F401, PLC0415
 
     if hasattr(os, "nice"):
-        os.nice(BEHIND)
+        os.nice(behind)
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl+C is the server's to answer
     if (server := parent_process()) is not None:
         threading.Thread(target=_end_with, args=(server,), daemon=True).start()
@@ -46,8 +46,8 @@ class Background:
 
     def __init__(self) -> None:
         self._pools = {
-            lane: ProcessPoolExecutor(1, mp_context=get_context("spawn"), initializer=_ready)
-            for lane in ("doff", "rooms", "spare")
+            lane: ProcessPoolExecutor(1, mp_context=get_context("spawn"), initializer=_ready, initargs=(behind,))
+            for lane, behind in BEHIND.items()
         }
         self._known: OrderedDict[Hashable, asyncio.Task[Any]] = OrderedDict()
 
