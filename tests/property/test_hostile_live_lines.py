@@ -11,7 +11,7 @@ from ringwright.events.json_rows import KEYS, RUNNING_KEYS
 from ringwright.live.intake import Intake
 from ringwright.mill import demo_mill_path, read_mill
 
-VALUES = [
+VALUES: list[Any] = [
     None, "", " ", "F1", "F9", "\u0000", "run", "stop", "doff", "rest", 0, -1, 7, 1e308, 2**70, 1.5, True, [], {},
     "ß" * 300, "2026-03-02T06:00:00Z", "2026-03-02T06:00:00", "2025-10-26T02:30:00", "2026-02-30T06:00:00Z",
     "9999-12-31T23:59:59Z", "Europe/Berlin", "Nowhere/At all", "15000", "-3", "nan", "inf", "AV30K", "?",
