@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, BinaryIO, Final
@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 import orjson
 import pyarrow as pa
+import pyarrow.compute as pc
 
 from ringwright.events.block import Block, SetAside, trimmed
 from ringwright.events.source import Columns, Source, Time
@@ -129,10 +130,15 @@ def _block(held: tuple[list[int], list[list[Any]]], names: tuple[str, ...], set_
     return Block(lines, cells, set_aside)
 
 
-def _texts(column: Iterable[Any]) -> pa.StringArray:
-    """Turn texts, numbers and nulls into texts."""
-    texts = [value if type(value) is str else "" if value is None else str(value) for value in column]
-    return trimmed(pa.array(texts, pa.string()))
+def _texts(column: Sequence[Any]) -> pa.StringArray:
+    """Turn texts, numbers and nulls into texts, as Python writes them; a column of one kind goes at once."""
+    try:
+        held = pa.array(column)
+    except (pa.ArrowException, OverflowError, ValueError):  # of several kinds, or with a number beyond 64 bits
+        held = None
+    if held is None or not (pa.types.is_string(held.type) or pa.types.is_int64(held.type)):
+        held = pa.array(["" if value is None else str(value) for value in column], pa.string())
+    return trimmed(pc.fill_null(held.cast(pa.string()), ""))
 
 
 def _row(line: bytes, heard: Heard) -> tuple[list[Any], str]:

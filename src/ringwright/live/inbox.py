@@ -8,7 +8,7 @@ import sqlite3
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import Final, NamedTuple
 
 from ringwright.refusal import Fault, Refusal
 
@@ -32,8 +32,7 @@ _TABLES: Final = (
 _PUT: Final = "INTO event (event_id, content, raw, holds) VALUES (?, ?, ?, ?)"
 
 
-@dataclass(frozen=True, slots=True)
-class Letter:
+class Letter(NamedTuple):
     """One event as it came: our number, what it says beside machine, spindle and time, its bytes, breaks or running."""
 
     event_id: int
@@ -95,10 +94,9 @@ class Inbox:
 
     def put(self, letters: Sequence[Letter]) -> list[str]:
         """Put events in; gives for each "" if it is new, "known" if it is there, or the reason why it contradicts."""
-        rows = [(letter.event_id, letter.content, letter.raw, letter.holds) for letter in letters]
         before = self._connection.total_changes
         self._connection.execute("SAVEPOINT put")
-        self._connection.executemany(f"INSERT OR IGNORE {_PUT}", rows)
+        self._connection.executemany(f"INSERT OR IGNORE {_PUT}", letters)
         if self._connection.total_changes - before == len(letters):
             said = [""] * len(letters)
         else:  # some are repeats: one by one, to tell which
@@ -111,8 +109,7 @@ class Inbox:
         """Put one event in."""
         found = self._connection.execute("SELECT content FROM event WHERE event_id = ?", (letter.event_id,)).fetchone()
         if found is None:
-            row = (letter.event_id, letter.content, letter.raw, letter.holds)
-            self._connection.execute(f"INSERT {_PUT}", row)
+            self._connection.execute(f"INSERT {_PUT}", letter)
             return ""
         if found[0] == letter.content:
             return "known"
