@@ -57,8 +57,8 @@ function moved(key) {
   document.body.dataset.fresh = "no";
   place.ask(key ? `${now}&m=${key}` : now);
   doff.ask(`${now}&w=${wide()}`);
-  wait("rooms", true);
   rooms.ask(now);
+  wait("rooms", !rooms.fresh);
   askEnds();
 }
 
