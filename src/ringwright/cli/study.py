@@ -99,8 +99,7 @@ def _steps() -> Iterator[studying.Progress]:
     ) as bar:
 
         def move(done: int, steps: int, word: str) -> None:
-            bar.length = steps
-            bar.pos = done
-            bar.update(0, word)
+            bar.length, bar.pos, bar.current_item = steps, done, word
+            bar.render_progress()
 
         yield move
