@@ -19,7 +19,7 @@ MOVES = {  # the number that must change, and a value that changes it
     "traveller": ("Winding tension, highest", "56 mg"),
     "bare-tube": ("Winding tension", "30 %"),
     "separator": ("Neighbour's balloon, largest radius", "28 mg"),
-    "off-centre": ("Bare tube, it swings by", "0.1 mm"),
+    "off-centre": ("Bare tube, it swings by", "0.02 mm"),
     "creel-brake": ("Highest tension", "3 mN m"),
     "wharve": ("Pull for one wharve", "16 mm"),
     "belts": ("Pull that adds up on one belt", "8"),
