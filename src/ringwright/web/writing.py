@@ -44,10 +44,16 @@ def write(number: Number | str | None, units: Collection[str]) -> Written:
     return (figures(number), UNITS[unit][2], interval(number), number.origin.value)
 
 
+SMALL_DECIMALS = 3
+
+
 def field_text(value: float, quantity: str, unit: str) -> str:
     """Write a value as a person would type it into a field: "45 mg", "16 000 rpm", "0.1"."""
+    number = in_unit(value, quantity, unit)
     decimals = {"rpm": 0, "mg": 1, "mm": 1, "in": 3, "1": 3}.get(unit, 2)
-    text = show_number(in_unit(value, quantity, unit), decimals)
+    if 0 < abs(number) < 1:  # a small value keeps its figures: 0.02 mm must not become 0 mm
+        decimals = max(decimals, SMALL_DECIMALS)
+    text = show_number(number, decimals)
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return text if unit == "1" else f"{text} {unit}"
 
