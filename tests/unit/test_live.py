@@ -296,3 +296,16 @@ def test_the_settings_that_come_with_us_lose_nothing_and_a_broker_s_own_defaults
     assert any("persistence is false" in fault for fault in faults)
     assert len(faults) == 4
     assert broker_faults(tuned_settings(secured=True), "ours") == []
+
+
+def test_a_listener_does_not_start_beside_a_broker_that_would_lose_messages(tmp_path):
+    settings = tmp_path.with_suffix(".conf")
+    settings.write_text("listener 1883\npersistence true\n", encoding="utf-8")
+    words = ("listen", "--mill", "demo", "--store", str(tmp_path), "--mqtt", "127.0.0.1:1", "--broker-settings")
+    refused = run(*words, str(settings))
+    assert isinstance(refused.exception, Refusal)
+    assert "max_queued_messages is 1000" in str(refused.exception)
+    settings.write_text(tuned_settings(), encoding="utf-8")
+    there = run(*words, str(settings))
+    assert "A broker's acknowledgement is no promise" in there.output
+    assert "not to be reached" in str(there.exception)

@@ -25,6 +25,7 @@ USER, PASSWORD = "RINGWRIGHT_MQTT_USER", "RINGWRIGHT_MQTT_PASSWORD"
 @click.option("--folder", help="Take the files that are renamed into this folder.")
 @click.option("--source", help="The source of CSV and Parquet files in the folder; .ndjson needs none.")
 @click.option("--mqtt", metavar="HOST:PORT", help="Take events from the MQTT 5 broker there.")
+@click.option("--broker-settings", metavar="FILE", help="The broker's mosquitto.conf, to be checked before the start.")
 @click.option("--authority", help="The certificate of the broker's authority, for TLS.")
 @click.option("--every", default=10.0, show_default=True, help="Minutes between two moves into the Parquet files.")
 @click.option("--check-broker", metavar="FILE", help="Only check a mosquitto.conf, and say what would lose messages.")
@@ -40,6 +41,7 @@ def listen(
     folder: str | None,
     source: str | None,
     mqtt: str | None,
+    broker_settings: str | None,
     authority: str | None,
     every: float,
     check_broker: str | None,
@@ -79,6 +81,7 @@ def listen(
         host, port = _address(mqtt, "--mqtt", 1883)
         user, password = os.environ.get(USER, ""), os.environ.get(PASSWORD, "")
         broker = Broker(host, port, user=user, password=password, authority=authority or "")
+        _check(broker_settings)
     doors = Doors(
         http=_address(http, "--http", 8734) if http else None,
         token=os.environ.get(TOKEN, ""),
@@ -91,6 +94,15 @@ def listen(
     for one in (signal.SIGINT, signal.SIGTERM):
         signal.signal(one, lambda *_: stop.set())
     records.listen(store, mill, doors, stop, click.echo)
+
+
+def _check(settings: str | None) -> None:
+    """Check the broker's settings before the start, or say that they were not; either way, what no broker promises."""
+    if settings:
+        records.check_broker(settings)
+    else:
+        click.echo("The broker's settings were not checked: name its file with --broker-settings, or check it there.")
+    click.echo(records.broker_promise())
 
 
 def _aside(store: str, mill: str, write: str | None, mend: str | None) -> None:
