@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -10,6 +12,7 @@ from ringwright.setting.choice import choose
 from ringwright.setting.places import Sampling, lay_out, place_at
 from ringwright.setting.problem import doff_problem
 from ringwright.verbs import app
+from ringwright.workbench.ahead import Ahead
 from ringwright.workbench.asking import asked, asked_near
 from ringwright.workbench.place import Moment, moment_of
 from ringwright.workbench.tried import read_tried
@@ -53,7 +56,8 @@ class Nothing:
 def test_what_is_solved_ahead_are_the_sliders_own_next_steps(moved, word):
     tried = read_tried(MILL, "F1", "AV30K", {})
     here, _ = moment_of({moved: word})
-    ahead = {one.key for one in asked_near(MILL, asked(tried, here, 1, banded=True), tried, here, moved, Nothing())}
+    near = asked_near(MILL, asked(tried, here, 1, banded=True), tried, here, moved, cast("Ahead", Nothing()))
+    ahead = {one.key for one in near}
     step = {"doff": 1, "chase": 5}[moved]
     for k in (-3, -1, 1, 2, 7):
         beside, _ = moment_of({moved: f"{35 + k * step} %"})

@@ -31,7 +31,7 @@ def centring(mill: str, frame: str, yarn: str, *, as_json: bool, out: str | None
     MILL is a folder, a file, or the word demo, which has rounds of its own of F1 and F3. Rows that cannot be used are
     set aside and told, each with its reason. With two rounds or more the drift and the next round's day follow.
     """
-    answer = verbs.centring(mill, (frame, yarn), verbs.AskedCentring(**asked))
+    answer = verbs.centring(mill, (frame, yarn), verbs.AskedCentring(**asked))  # type: ignore[arg-type]  # click's
     aside = answer.found.judged.round.set_aside
     if as_json:
         told = sheet_values(answer.sheet) | {
