@@ -11,7 +11,9 @@ from scipy.special import ellipe
 from ringwright.centring.card import card_line
 from ringwright.centring.correcting import Gauge, moves_of
 from ringwright.centring.direction import clock_words, from_clock, read_clock, to_clock, way_words
-from ringwright.centring.effect import answering_of, effects_of
+from ringwright.centring.effect import AGREES, Grade, answering_of, effects_of
+from ringwright.centring.in_time import in_time, offsets_at
+from ringwright.centring.judging import Correction
 from ringwright.centring.kinematic import tension_swing
 from ringwright.centring.naming import threshold
 from ringwright.centring.offsets import Offsets, offsets_of
@@ -21,6 +23,8 @@ from ringwright.centring.readings import read_centring
 from ringwright.centring.scatter import mean_and_deviation
 from ringwright.centring.side import Sides, sides_of
 from ringwright.centring.walk import in_stops
+from ringwright.centring.words import peak_words
+from ringwright.physics.kernel import motion as kernel
 from ringwright.refusal import Refusal
 from ringwright.verbs.app import open_mill
 
@@ -260,19 +264,72 @@ def test_twice_the_offset_swings_twice_and_a_centred_frame_not_at_all(answering,
     small, large = effects_of(answering, {"ring": one}, sides), effects_of(answering, {"ring": two}, sides)
     assert large.swing[3] == pytest.approx(2 * small.swing[3], rel=1e-9)
     assert small.swing[4] == 0.0
-    assert small.held[3] == pytest.approx(small.swing[3])
+    assert small.grade[3] == Grade.LINEAR
+    assert large.peak[4] == pytest.approx(np.nanmax(answering.doff.forces.guide_tension), rel=1e-12)
 
 
-def test_the_answer_ends_where_the_response_says_the_flow_turns_round(answering, f3):
+def test_the_grade_falls_where_the_yarn_stops_and_again_beyond_what_was_run(answering, f3):
     sides, one = sides_of(f3), centred()
-    ends = float(np.nanmin(answering.response.valid_below("ring")))
-    one.out[3] = ends
+    stops = float(np.nanmin(answering.response.valid_below("ring")))
+    times = [0.99, 1.01, 1.99, 2.01, 4.0, 20.0]
+    one.out[: len(times)] = np.array(times) * stops
     found = effects_of(answering, {"ring": one}, sides)
-    assert found.reversal[3] == pytest.approx(1.0, rel=1e-6)
-    one.out[3] = 3 * ends
-    beyond = effects_of(answering, {"ring": one}, sides)
-    assert beyond.reversal[3] == pytest.approx(3.0, rel=1e-6)
-    assert beyond.held[3] < beyond.swing[3]
+    assert found.reversal[: len(times)] == pytest.approx(times, rel=1e-6)
+    linear, stopping, beyond = Grade.LINEAR, Grade.STOPS, Grade.BEYOND
+    assert found.grade[: len(times)].tolist() == [linear, stopping, stopping, beyond, beyond, beyond]
+    assert found.usual_grade[1] == linear  # in the middle one of the places the yarn still runs
+    assert found.usual_grade[5] == beyond
+    # The bound is 10 % below the linear peak, and rises no more once the linear answer itself has lost its ground.
+    assert found.at_least[3] == pytest.approx(0.9 * found.peak[3], rel=1e-9)
+    assert found.at_least[5] < 0.5 * found.peak[5]
+    assert found.at_least[3] < found.at_least[4] <= found.at_least[5]
+
+
+def test_a_part_that_was_not_read_has_no_grade(answering, f3):
+    one = centred()
+    one.along[7] = one.out[7] = np.nan
+    found = effects_of(answering, {"ring": one}, sides_of(f3))
+    assert found.grade[7] == -1
+    assert np.isnan(found.peak[7])
+
+
+def test_how_high_the_tension_rises_is_told_as_far_as_it_is_known():
+    def told(grade):
+        return plain(peak_words(Correction(spindle=1, side=1, moves=(), peak=0.4012, at_least=0.3811, grade=grade)))
+
+    assert [told(grade) for grade in (Grade.LINEAR, Grade.STOPS, Grade.BEYOND, None)] == [
+        "40.1 cN", "about 40 cN", "at least 38 cN", "not worked out"
+    ]  # fmt: skip
+
+
+@pytest.mark.skipif(not kernel.available(), reason="no compiled stepper: this machine had no C compiler")
+@pytest.mark.parametrize(("part", "times"), [("ring", 2.0), ("control ring", 2.0), ("ring", 4.0)])
+def test_the_motion_in_time_bears_out_f3s_peaks(answering, f3, part, times):
+    # In the place of the doff that answers most; offsets counted in the one at which the yarn first stops in the doff.
+    name = part.replace(" ", "_")
+    one = centred(part)
+    one.out[3] = times * float(np.nanmin(answering.response.valid_below(name)))
+    found = effects_of(answering, {part: one}, sides_of(f3))
+    place = int(found.peak_place[3])
+    seen = in_time(answering, place, offsets_at(answering, {part: one}, sides_of(f3), 4))
+    assert seen.stopped == ""
+    assert seen.stands > 0.2
+    assert seen.trough > 2 * answering.doff.forces.guide_tension[place] - found.peak[3]  # shallower than linear
+    assert seen.peak > found.at_least[3] > answering.doff.forces.guide_tension[place]
+    if times == 2.0:
+        assert seen.peak == pytest.approx(found.peak[3], rel=AGREES)
+
+
+@pytest.mark.skipif(not kernel.available(), reason="no compiled stepper: this machine had no C compiler")
+def test_parts_off_together_run_through_time_as_the_linear_answer_says_where_it_is_small(answering, f3):
+    ring, guide = centred(), centred("guide")
+    ring.along[699], ring.out[699] = 0.004 * MM, -0.003 * MM
+    guide.along[699], guide.out[699] = -0.02 * MM, -0.03 * MM
+    given, sides = {"ring": ring, "guide": guide}, sides_of(f3)
+    found = effects_of(answering, given, sides)
+    seen = in_time(answering, int(found.place[699]), offsets_at(answering, given, sides, 700))
+    assert (seen.peak - seen.trough) / 2 == pytest.approx(found.swing[699], rel=0.01)
+    assert seen.stands == 0.0
 
 
 def test_parts_off_the_same_way_on_the_clock_do_the_same_on_both_sides(answering, f3):

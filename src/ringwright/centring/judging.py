@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ringwright.centring.correcting import Gauge, Move, moves_of, named_in, tolerance_of
-from ringwright.centring.effect import Answering, Effects, effects_of
+from ringwright.centring.effect import Answering, Effects, Grade, effects_of
 from ringwright.centring.offsets import Offsets, Round
 from ringwright.centring.rails import RailOffset, rail_of
 from ringwright.centring.side import Sides, sides_of
@@ -24,10 +24,10 @@ FEWEST_SPARED = 10
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Correction:
-    """One spindle to correct: its moves, its swing [N] and share by the linear answer, and where that answer ends.
+    """One spindle to correct: its moves, its swing [N] and share, and its highest tension in the doff [N].
 
-    ``reversal`` above 1 says that the linear answer has ended; ``held`` [N] is the swing up to where it holds. All
-    three are nan where no answer was worked out.
+    All by the linear answer, which ``grade`` says how far to trust; where it is not held the tension is ``at_least``
+    so much. All are nan, and the grade None, where no answer was worked out.
     """
 
     spindle: int
@@ -35,8 +35,9 @@ class Correction:
     moves: tuple[Move, ...]
     swing: float = float("nan")
     share: float = float("nan")
-    reversal: float = float("nan")
-    held: float = float("nan")
+    peak: float = float("nan")
+    at_least: float = float("nan")
+    grade: Grade | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,16 +152,22 @@ def _shifted(offsets: Mapping[str, Offsets], shifts: Sequence[RailShift], sides:
     return left
 
 
-def _corrections(
-    moves: Mapping[int, tuple[Move, ...]], effects: Effects | None, sides: Sides
-) -> dict[int, Correction]:
+def _corrections(moves: Mapping[int, tuple[Move, ...]], effects: Effects | None, sides: Sides) -> dict[int, Correction]:
     found = {}
     for spindle, of_spindle in moves.items():
-        known = {} if effects is None else {
-            name: float(getattr(effects, name)[spindle - 1]) for name in ("swing", "share", "reversal", "held")
-        }  # fmt: skip
-        found[spindle] = Correction(spindle=spindle, side=sides.side(spindle), moves=of_spindle, **known)
+        one = Correction(spindle=spindle, side=sides.side(spindle), moves=of_spindle)
+        found[spindle] = one if effects is None else _told(one, effects)
     return found
+
+
+def _told(one: Correction, effects: Effects) -> Correction:
+    """Add what the effects say of a spindle."""
+    at = one.spindle - 1
+    grade = int(effects.grade[at])
+    return replace(
+        one, swing=float(effects.swing[at]), share=float(effects.share[at]), peak=float(effects.peak[at]),
+        at_least=float(effects.at_least[at]), grade=Grade(grade) if grade >= 0 else None,
+    )  # fmt: skip
 
 
 def _weight(one: Correction, frame: Frame) -> float:

@@ -9,13 +9,14 @@ import numpy as np
 
 from ringwright.centring.direction import clock_words, way_words
 from ringwright.centring.drift import Drift
+from ringwright.centring.effect import Grade
 from ringwright.centring.found import Found
 from ringwright.centring.judging import Correction, Judged, RailShift
 from ringwright.units import show
 
 __all__ = [
-    "COMMON_PRACTICE", "answer", "day_after", "drift_words", "due_of", "due_words", "mm", "move_words", "shift_words",
-    "swing_words",
+    "COMMON_PRACTICE", "answer", "day_after", "drift_words", "due_of", "due_words", "mm", "move_words", "peak_words",
+    "shift_words",
 ]  # fmt: skip
 
 COMMON_PRACTICE = "common practice is every 6 to 12 months and after a change of rings, from memory, no source"
@@ -76,12 +77,15 @@ def move_words(one: Correction, judged: Judged) -> list[tuple[str, str, str]]:
     ]  # fmt: skip
 
 
-def swing_words(one: Correction) -> str:
-    """Say how far the tension swings, in cN; beyond the linear answer only how far it holds."""
-    if not np.isfinite(one.swing):
+def peak_words(one: Correction) -> str:
+    """Say how high the tension rises in each turn, in cN, and how far that is known."""
+    if one.grade is None or not np.isfinite(one.peak):
         return "not worked out"
-    held = show(one.held, "force", "cN", 1)
-    return held if one.reversal <= 1 else f"over {held}"
+    if one.grade is Grade.BEYOND:
+        return f"at least {show(one.at_least, 'force', 'cN', 0)}"
+    if one.grade is Grade.STOPS:
+        return f"about {show(one.peak, 'force', 'cN', 0)}"
+    return show(one.peak, "force", "cN", 1)
 
 
 def drift_words(drift: Drift) -> str:

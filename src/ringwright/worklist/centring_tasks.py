@@ -10,8 +10,9 @@ import numpy as np
 
 from ringwright.centring.correcting import tolerance_of
 from ringwright.centring.drift import Drift
+from ringwright.centring.effect import Grade
 from ringwright.centring.judging import Correction, Judged, RailShift
-from ringwright.centring.words import day_after, due_of, due_words, mm, shift_words
+from ringwright.centring.words import day_after, due_of, due_words, mm, peak_words, shift_words
 from ringwright.findings.finding import Sureness
 from ringwright.worklist.follow_up import FollowUp
 from ringwright.worklist.listing import in_order
@@ -90,11 +91,19 @@ def _stop(stop: Sequence[Correction], number: int, one: FrameRound, known: Frame
         what=wording.what.format(place=f"{known.name}: {many} {listed}", number=number),
         look_at=f"{wording.look_at} {one.command}",
         evidence=f"The round of {day} finds them beyond their tolerance for certain{after}; the worst is "
-        f"{worst.spindle}, where the {move.what} is to be moved by {mm(move.amount)}. About {minutes:.0f} min "
-        "(assumed).",
+        f"{worst.spindle}, where the {move.what} is to be moved by {mm(move.amount)}{_peak(worst)}. "
+        f"About {minutes:.0f} min (assumed).",
         sureness=Sureness.SURE if all(_sure(each, one.judged) for each in stop) else Sureness.LIKELY,
         cautions=cautions_for(_works(wording.works, known), known.cautions), frame=known.name, spindles=spindles,
     )  # fmt: skip
+
+
+def _peak(worst: Correction) -> str:
+    """Say how high the tension rises at the worst spindle, where that was worked out."""
+    if worst.grade is None:
+        return ""
+    stops = "" if worst.grade is Grade.LINEAR else "the yarn stops on the traveller for part of each turn, and "
+    return f"; {stops}the tension at the guide rises to {peak_words(worst)}"
 
 
 def _sure(each: Correction, judged: Judged) -> bool:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from ringwright.centring.card import SMALL
-from ringwright.centring.effect import Effects
+from ringwright.centring.effect import AGREES, TESTED, Effects, Grade
 from ringwright.centring.found import Found
 from ringwright.centring.naming import threshold
 from ringwright.centring.words import COMMON_PRACTICE, answer, day_after, due_of, mm
@@ -115,9 +116,9 @@ def _effect_rows(found: Found) -> list[Row]:
                  small * one.usual, CN, 0.01, note=f"{SWING}, linear"),
             _row(f"{one.part.capitalize()} {mm(small)} off: where it answers most", small * one.swing, CN, 0.01,
                  note=f"{_place(found, one.place)}; quasi-static estimate {still}"),
-            _row(f"{one.part.capitalize()}: linear answer ends at", one.usual_valid, MM, 0.01,
-                 note=f"in the middle one of the places, at {mm(one.valid)} in the first of all: beyond, yarn flows "
-                 "back through the traveller once in each turn"),
+            _row(f"{one.part.capitalize()}: yarn stops from", one.usual_valid, MM, 0.01,
+                 note=f"in the middle one of the places, from {mm(one.valid)} in the first of all: the yarn then "
+                 "stands on the traveller for part of each turn"),
         ]  # fmt: skip
     for name, swing in zip(("full cop", "bare tube"), found.kinematic, strict=True):
         told = f"Hand formula, {name}: tension swings by"
@@ -133,21 +134,25 @@ def _place(found: Found, place: int) -> str:
 
 
 def _side_rows(found: Found) -> list[Row]:
-    """Tell what half of each side's spindles bear, and how many are beyond the linear answer."""
+    """Tell what half of each side's spindles bear, and at how many the yarn stops for part of each turn."""
     judged, rows = found.judged, []
     for name, effects in (("as read", judged.effects), ("once mended", _mended(found))):
         if effects is None or (name != "as read" and not (judged.shifts or judged.corrections)):
             continue
         for side in range(1, judged.sides.sides + 1):
             at = judged.sides.numbers(side) - 1
-            swing, flow = effects.usual[at], effects.usual_reversal[at]
+            swing = effects.usual[at]
             if not np.isfinite(swing).any():
                 continue
-            past = int(np.nansum(flow > 1))
-            many = f"{past} of {int(np.isfinite(flow).sum())} spindles"
-            note = f"in the middle one of the doff's places; {many} are beyond"
-            told = f"Side {side} {name}: half swing over"
-            rows.append(_row(told, float(np.nanmedian(swing)), CN, 0.01, note=f"{note} the linear answer there"))
+            many = int(np.isfinite(swing).sum())
+            stopping = [int((grade[at] >= Grade.STOPS).sum()) for grade in (effects.usual_grade, effects.grade)]
+            past = int((effects.grade[at] == Grade.BEYOND).sum())
+            note = (
+                f"in the middle one of the doff's places; the yarn stops in each turn at {stopping[0]} of {many} "
+                f"spindles there and at {stopping[1]} in the worst place, at {past} of them more than {TESTED:.0f} "
+                "times that far off"
+            )
+            rows.append(_row(f"Side {side} {name}: half swing over", float(np.nanmedian(swing)), CN, 0.01, note=note))
     return rows
 
 
@@ -157,10 +162,9 @@ def _mended(found: Found) -> Effects | None:
     if after is None:
         return None
     done = [one.spindle - 1 for one in found.judged.corrections]
-    usual, flow = after.usual.copy(), after.usual_reversal.copy()
-    usual[done], flow[done] = 0.0, 0.0
-    return Effects(swing=after.swing, share=after.share, place=after.place, reversal=after.reversal, held=after.held,
-                   usual=usual, usual_reversal=flow)  # fmt: skip
+    usual, grades = after.usual.copy(), after.grades.copy()
+    usual[done], grades[done] = 0.0, Grade.LINEAR
+    return replace(after, usual=usual, grades=grades)
 
 
 def _target_row(found: Found) -> Row:
@@ -192,12 +196,18 @@ def _drift_rows(found: Found) -> list[Row]:
 def _warnings(found: Found) -> tuple[str, ...]:
     judged = found.judged
     told = []
-    past = [one for one in judged.corrections if one.reversal > 1]
+    listed = len(judged.corrections)
+    stops, past = (sum(one.grade is grade for one in judged.corrections) for grade in (Grade.STOPS, Grade.BEYOND))
+    if stops:
+        told.append(
+            f"At {stops} of the {listed} spindles to correct the yarn stops on the traveller for part of each turn. "
+            f"Their peak is the linear answer's, which the motion in time bore out to {100 * AGREES:.0f} %."
+        )
     if past:
         told.append(
-            f"At {len(past)} of the {len(judged.corrections)} spindles to correct the linear answer has ended: yarn "
-            "would flow back through the traveller once in each turn, which it leaves out. Their tension is not known; "
-            "the linear number only sets their order."
+            f"At {past} of the {listed} spindles to correct the yarn stops for a longer part of each turn, or leaves "
+            "the control ring. How high their tension rises is not known, only what it is at least; the linear number "
+            "sets their order."
         )
     told += [note for note in found.answering.doff.notes if "steady" in note]
     told += judged.round.notes

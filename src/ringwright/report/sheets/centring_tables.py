@@ -4,16 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from ringwright.centring.drift import Drift
+from ringwright.centring.effect import AGREES, TESTED
 from ringwright.centring.found import Found
-from ringwright.centring.words import day_after, drift_words, move_words, swing_words
+from ringwright.centring.words import day_after, drift_words, move_words, peak_words
 from ringwright.report.number import digits
 from ringwright.report.sheets.sheet import Table
+from ringwright.units import show
 from ringwright.units.showing import show_number
 
 __all__ = ["centring_tables", "drift_table"]
 
 COMPUTED = "computed"
+PEAK_WORDS = (
+    "About: the yarn stops on the traveller for part of each turn; the peak is the linear answer's, which the motion "
+    f"in time bore out to {100 * AGREES:.0f} %. At least: more than {TESTED:.0f} times the offset at which the yarn "
+    "first stops, or the yarn leaves the control ring; only this much is known."
+)
 
 
 def centring_tables(found: Found) -> tuple[Table, ...]:
@@ -45,15 +54,16 @@ def _list(found: Found) -> Table:
         for one in stop:
             for k, (what, way, clock) in enumerate(move_words(one, judged)):
                 head = (str(number), str(one.spindle), str(one.side)) if k == 0 else ("", "", "")
-                rows.append((*head, what, way, clock, swing_words(one) if k == 0 else ""))
+                rows.append((*head, what, way, clock, peak_words(one) if k == 0 else ""))
+    centred = show(float(np.nanmax(found.answering.doff.forces.guide_tension)), "force", "cN", 1)
     time = digits(minutes * max((len(stop) for stop in judged.stops), default=0), 1.0)
     return Table(
         title="Single spindles to correct", rows=tuple(rows), origin=COMPUTED, numbers=(1, 6),
-        columns=("stop", "spindle", "side", "move the", "which way", "clock", "swing, cN"),
+        columns=("stop", "spindle", "side", "move the", "which way", "clock", "peak, cN"),
         note="Stops stand in the order of their worst spindle; within a stop one walks up side 1 and back down side 2; "
         f"about {time} min for the longest. Clock: seen from above by the person before the spindle, 12 o'clock away. "
-        "Swing: tension at the guide, either way once in each turn, where the doff answers most; over: the linear "
-        "answer has ended and only that much is known. Guide and control ring are told for after the spindle's own "
+        f"Peak: highest tension at the guide in a turn, in the worst place of the doff; {centred} with all centred. "
+        f"{PEAK_WORDS} Guide and control ring are told for after the spindle's own "
         "move. Read each spindle again once it is moved.",
     )  # fmt: skip
 
