@@ -56,7 +56,7 @@ def with_control_ring(given: Positions, height: float) -> Positions:
 
 
 def survey() -> None:
-    """Print how far the quasi-static estimate is off, and where the flow would reverse, over 108 positions."""
+    """Print how far the quasi-static estimate is off, and from where on the flow stops, over 108 positions."""
     cases = list(product((12.0, 20.0, 40.0), (2.0, 2.6), (0.018, 0.027, 0.036), (0.120, 0.160, 0.200)))
     tex, heavy, wound, height = (np.array(column) for column in zip(*cases, strict=True))
     given = replace(
@@ -79,7 +79,7 @@ def survey() -> None:
     ratio, limit = np.concatenate(ratios), np.concatenate(limits)
     print(f"{ratio.size} steady positions, ring off centre, guide tension:")
     print(f"  linear over quasi-static: {ratio.min():.1f} to {ratio.max():.0f}, median {np.median(ratio):.0f}")
-    print(f"  flow would reverse above {limit.min():.2f} to {limit.max():.2f} mm, median {np.median(limit):.2f} mm")
+    print(f"  flow stops each turn above {limit.min():.2f} to {limit.max():.2f} mm, median {np.median(limit):.2f} mm")
 
 
 def beyond(name: str, position: Positions, stiffness: float) -> None:

@@ -61,7 +61,8 @@ def listed(answering: Answering) -> None:
         clock = time.process_time()
         seen = in_time(answering, place, offsets_at(answering, judged.left, judged.sides, one.spindle))
         print(
-            f"{one.spindle:5d} {one.grade!s:4s} times {effects.reversal[one.spindle - 1]:5.2f} linear {100 * one.peak:5.1f} at least {100 * one.at_least:5.1f} in time {100 * seen.peak:5.1f}"
+            f"{one.spindle:5d} {one.grade!s:4s} times {effects.reversal[one.spindle - 1]:5.2f}"
+            f" linear {100 * one.peak:5.1f} at least {100 * one.at_least:5.1f} in time {100 * seen.peak:5.1f}"
             f" ratio {seen.peak / one.peak:.3f} stands {seen.stands:.2f}"
             f" {time.process_time() - clock:.2f} s {seen.stopped}",
             flush=True,

@@ -14,6 +14,7 @@ from ringwright.centring.offsets import offsets_of
 from ringwright.centring.readings import PARTS, read_centring
 from ringwright.cli.main import main
 from ringwright.floor_demo.centring import DESCRIPTION, demo_rounds, draw_rounds
+from ringwright.physics.kernel import motion as kernel
 from ringwright.verbs.app import open_mill
 
 MM = 1e-3
@@ -110,6 +111,22 @@ def test_a_round_is_kept_listed_and_judged_again(tmp_path, monkeypatch, capsys):
     assert "spindle 3 being the worst" in again
     assert '"9999"' in again
     assert "without a round of F2" in command("centring", "demo", "--frame", "F2", "--rounds", store).err
+
+
+@pytest.mark.skipif(not kernel.available(), reason="no compiled stepper: this machine had no C compiler")
+def test_one_spindle_is_run_through_time_on_request(monkeypatch, capsys):
+    def command(spindle):
+        given = ("centring", "demo", "--frame", "F3", "--in-time", spindle, "--json")
+        return run(*given, monkeypatch=monkeypatch, capsys=capsys)
+
+    rows = {row["name"]: row for row in orjson.loads(command("142").out)["rows"] if "in time" in row["name"]}
+    peak, trough, mean, stands = (row["si"] for row in rows.values())
+    assert trough < mean < peak
+    assert 0 < stands < 0.5
+    left = [row for row in orjson.loads(command("951").out)["rows"] if "in time" in row["name"]]
+    assert len(left) == 1  # a run that ends early has no turn to tell of
+    assert "left the control ring" in left[0]["note"]
+    assert "must be a spindle from 1 to 1008" in command("0").err
 
 
 def test_the_files_hold_every_row_set_aside(tmp_path, monkeypatch, capsys):

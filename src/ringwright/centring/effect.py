@@ -28,7 +28,8 @@ from ringwright.setting.problem import positions
 Mask = npt.NDArray[np.bool_]
 
 __all__ = [
-    "AGREES", "TESTED", "Answering", "Effects", "Grade", "OnePart", "answering_of", "effects_of", "one_part", "turned",
+    "AGREES", "SLACK", "TESTED", "Answering", "Effects", "Grade", "OnePart", "answering_of", "effects_of", "one_part",
+    "turned",
 ]  # fmt: skip
 
 SAMPLING = Sampling(strokes=8, places=5)

@@ -23,15 +23,20 @@ __all__ = ["centring"]
 @click.option("--when", default="", help='When the round was read, as "2026-03-09"; now unless given.')
 @click.option("--by", default="", help="With --keep: who read it.")
 @click.option("--note", default="", help="With --keep: what should be remembered of it.")
+@click.option("--in-time", type=int, help="Run this spindle through time; a few seconds, minutes without C code.")
 @click.option("--json", "as_json", is_flag=True, help="Print the sheet as JSON, with every row set aside.")
 @click.option("--out", help="Write the sheet (PDF, HTML), its figures (SVG) and the rows set aside into this folder.")
-def centring(mill: str, frame: str, yarn: str, *, as_json: bool, out: str | None, **asked: str) -> None:
+def centring(
+    mill: str, frame: str, yarn: str, *, in_time: int | None, as_json: bool, out: str | None, **asked: str
+) -> None:
     """Judge a round of centring readings: which rail, which spindles, by which vector, in which order.
 
     MILL is a folder, a file, or the word demo, which has rounds of its own of F1 and F3. Rows that cannot be used are
     set aside and told, each with its reason. With two rounds or more the drift and the next round's day follow.
     """
     answer = verbs.centring(mill, (frame, yarn), verbs.AskedCentring(**asked))  # type: ignore[arg-type]  # click's
+    if in_time is not None:
+        answer = verbs.with_in_time(answer, in_time)
     aside = answer.found.judged.round.set_aside
     if as_json:
         told = sheet_values(answer.sheet) | {

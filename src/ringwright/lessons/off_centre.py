@@ -8,6 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from ringwright.centring.effect import AGREES, SLACK, TESTED
 from ringwright.centring.kinematic import angle_swing, tension_swing
 from ringwright.lessons.cop_stage import FINE, rise_of
 from ringwright.lessons.ground import AS_IT_IS, Ground, doff_of
@@ -32,8 +33,9 @@ MOST = 0.5e-3
 class _Stage:
     """One place of the doff: its number, its winding tension [N], and how it answers to an offset.
 
-    ``swing`` is the swing per metre by the linear answer [N/m], which ends at the offset ``valid`` [m]; ``still`` is
-    the share of the tension by geometry alone per metre [1/m], ``turn`` the angle's swing [rad/m].
+    ``swing`` is the swing per metre by the linear answer [N/m]; from the offset ``valid`` [m] on the yarn stops for
+    part of each turn, and up to ``TESTED`` times that the rise is about the linear one; ``still`` is the share of the
+    tension by geometry alone per metre [1/m], ``turn`` the angle's swing [rad/m].
     """
 
     index: int
@@ -44,8 +46,8 @@ class _Stage:
     turn: float
 
     def swings(self, offset: float) -> float:
-        """Give the swing [N] by the linear answer; nan beyond its end."""
-        return self.swing * offset if offset <= self.valid else math.nan
+        """Give the swing [N] by the linear answer; nan beyond what the motion in time bore out."""
+        return self.swing * offset if offset <= TESTED * self.valid else math.nan
 
 
 @lru_cache(maxsize=16)
@@ -104,10 +106,13 @@ def _rows(name: str, stage: _Stage, offset: float) -> tuple[Row, ...]:
 
 
 def _swing(stage: _Stage, offset: float) -> Number | str:
-    """Give the swing, or where the linear answer has ended what is known."""
+    """Give the swing, or where the yarn stops for part of each turn how far the tension rises, as far as is known."""
     if not math.isfinite(stage.swing) or offset <= stage.valid:
         return number_or(stage.swing * offset, "cN", 0.01)
-    return f"over {told(stage.swing * stage.valid, 'cN', 0.01)}: beyond the answer's end"
+    if offset <= TESTED * stage.valid:
+        return f"about {told(stage.swing * offset, 'cN', 0.1)} up, less down: the yarn stops"
+    least = (1 - SLACK) * TESTED * stage.swing * stage.valid
+    return f"at least {told(least, 'cN', 0.1)} up: the yarn stops"
 
 
 def _picture(doff: Doff, stage: _Stage, offset: float, title: str) -> Picture:
@@ -119,7 +124,8 @@ def _picture(doff: Doff, stage: _Stage, offset: float, title: str) -> Picture:
     )  # fmt: skip
     swing = _swing(stage, offset)
     words = swing if isinstance(swing, str) else told(stage.swing * offset, "cN", 0.01)
-    below = f"the tension swings to either side by {words}"
+    way = "" if isinstance(swing, str) else "to either side "
+    below = f"the tension swings {way}by {words}"
     said = f"Ring from above, {title.lower()}, spindle {told(offset, 'mm', 0.01)} to the right of the centre: {below}"
     return Picture(title=title, figure=ring_from_above(shown, ""), said=said, below=below)
 
@@ -127,10 +133,10 @@ def _picture(doff: Doff, stage: _Stage, offset: float, title: str) -> Picture:
 def _chart(stages: tuple[_Stage, _Stage], offset: float) -> Chart | None:
     if not all(math.isfinite(one.swing) for one in stages):
         return None
-    title = "Swing of the winding tension over the offset, as far as the answer holds, cN"
+    title = "Swing of the winding tension over the offset, as far as it is known, cN"
     curves = []
     for name, stage in zip(NAMES, stages, strict=True):
-        end = min(stage.valid, MOST)
+        end = min(TESTED * stage.valid, MOST)
         xs = [in_unit(float(v), "mm") for v in np.linspace(0.0, end, 30)]
         ys = [in_unit(stage.swing, "cN") * x * 1e-3 for x in xs]
         there = stage.swings(offset)
@@ -159,9 +165,10 @@ def _reasons(ground: Ground, offset: float, stages: tuple[_Stage, _Stage]) -> tu
             f"{told(times[1], 'times', 0.1)} as much as geometry says."
         ),
         (
-            f"From {told(min(one.valid for one in stages), 'mm', 0.01)} on, yarn would flow back through the traveller "
-            f"in each turn and this answer ends; the tolerance is {told(tolerance, 'mm', 0.01)}, and to centre a "
-            f"spindle costs a fitter some {told(stated_centring.minutes_per_spindle, 'min')}."
+            f"From {told(min(one.valid for one in stages), 'mm', 0.01)} on, the yarn stops on the traveller for part "
+            "of each turn, and the tension still rises about as far; the tolerance is "
+            f"{told(tolerance, 'mm', 0.01)}, and to centre a spindle "
+            f"costs a fitter some {told(stated_centring.minutes_per_spindle, 'min')}."
         ),
     )
 
@@ -193,7 +200,9 @@ LESSON = Lesson(
     ),
     answer=_answer,
     sources=_sources,
-    left_out="The yarn is taken as one that does not stretch, which makes the swing high, and the offset as small: "
-    "where yarn would flow back through the traveller, the answer ends. Guide and control ring are taken as centred.",
+    left_out="The yarn is taken as one that does not stretch. Where the yarn stops for part of each turn, the rise "
+    f"is the linear one up to {TESTED:.0f} times that offset, which the motion in time bore out to "
+    f"{100 * AGREES:.0f} % of the highest tension; beyond, "
+    "only what it is at least is told. Guide and control ring are taken as centred.",
     works=("changing or setting rings", "all work past the guards"),
 )  # fmt: skip

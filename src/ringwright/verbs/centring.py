@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 __all__ = [
     "AskedCentring", "Centred", "aside_csv", "centring", "centring_of", "centring_since", "frame_and_yarn",
     "frame_rounds", "judge", "kept_rounds", "line_faults", "list_rounds", "rounds_of_demo",
-    "store_there",
+    "store_there", "with_in_time",
 ]  # fmt: skip
 
 DEMO = "demo"
@@ -84,6 +84,16 @@ def judge(mill: Mill, names: tuple[str, str], rounds: Sequence[TakenRound], kept
 
     found = find(mill, *names, rounds)
     return Centred(found=found, sheet=centring_sheet(found), kept=kept)
+
+
+def with_in_time(centred: Centred, spindle: int) -> Centred:
+    """Add to the sheet what a run through time says of a spindle; Refusal if it was not read."""
+    from dataclasses import replace
+
+    from ringwright.report.sheets.centring_in_time import in_time_rows
+
+    sheet = replace(centred.sheet, rows=(*in_time_rows(centred.found, spindle), *centred.sheet.rows))
+    return replace(centred, sheet=sheet)
 
 
 def frame_and_yarn(mill: Mill, frame: str, yarn: str) -> tuple[str, str]:

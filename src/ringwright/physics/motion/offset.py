@@ -67,7 +67,7 @@ class OffsetResponse:
     """Whether the position has a steady balloon; nothing else has a response."""
 
     def valid_below(self, part: str) -> Array:
-        """Give the offset [m] of ``part`` up to which the yarn's flow does not reverse, (n,)."""
+        """Give the offset [m] of ``part`` up to which the yarn's flow does not stop, (n,)."""
         flow: Array = np.abs(getattr(self, part).yarn_flow)
         with np.errstate(divide="ignore"):
             return self.delivery_speed / flow
@@ -90,7 +90,7 @@ class OffsetResponse:
         return total
 
     def reversal(self, *, ring: Offset, guide: Offset, control_ring: Offset) -> Array:
-        """Give the swing of the yarn's flow over the delivery speed for these offsets, (n,): beyond 1 it reverses."""
+        """Give the swing of the yarn's flow over the delivery speed for offsets, (n,): beyond 1 it stops at times."""
         swing: Array = np.abs(self.together("yarn_flow", ring=ring, guide=guide, control_ring=control_ring))
         return swing / self.delivery_speed
 

@@ -32,7 +32,7 @@ AGAINST = (
     "the front."
 )
 UNREAD = "A part that was not read at a spindle is taken as centred in its swing."
-NO_STRETCH = "The linear answer takes the yarn as one that does not stretch, which makes it high."
+NO_STRETCH = "The linear answer takes a yarn that does not stretch; one that does swings less, or more, by the place."
 NO_STEPS = "A side's common offset is a straight line; a step between two lengths of rail is seen on the map only."
 WORKS = ("all work past the guards", "changing or setting rings", "setting control rings", "work on")
 
@@ -206,8 +206,8 @@ def _warnings(found: Found) -> tuple[str, ...]:
     if past:
         told.append(
             f"At {past} of the {listed} spindles to correct the yarn stops for a longer part of each turn, or leaves "
-            "the control ring. How high their tension rises is not known, only what it is at least; the linear number "
-            "sets their order."
+            "the control ring. Told is what their tension rises to at least; the linear number sets their order, and "
+            "ringwright centring --in-time tells more of one spindle."
         )
     told += [note for note in found.answering.doff.notes if "steady" in note]
     told += judged.round.notes
