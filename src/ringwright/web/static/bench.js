@@ -51,15 +51,24 @@ const doff = new Asker(`/answer/doff${at}`, (answer, asked) => put(answer.html, 
 const rooms = new Asker(`/answer/rooms${at}`, (answer, asked) => put(answer.html, asked !== rooms.wanted), link);
 const ends = new Asker(`/answer/ends${at}`, showEnds, link);
 let later = 0;
+let roomsLater = 0;
 
 function moved(key) {
   const now = query();
   document.body.dataset.fresh = "no";
   place.ask(key ? `${now}&m=${key}` : now);
   doff.ask(`${now}&w=${wide()}`);
-  rooms.ask(now);
+  rooms.wanted = now;
+  clearTimeout(roomsLater);
+  roomsLater = setTimeout(askRooms, 100);
   wait("rooms", !rooms.fresh);
   askEnds();
+}
+
+// The rooms are asked for once the drawing has its answer, so that they do not take the processor from it.
+function askRooms() {
+  clearTimeout(roomsLater);
+  if (!rooms.fresh) rooms.ask(rooms.wanted);
 }
 
 // The forbidden ends are of no haste: asked for when the slider rests.
@@ -108,6 +117,7 @@ function put(html, old = false) {
 }
 
 function showPlace(answer, asked) {
+  askRooms();
   for (const field of fields.values()) field.tell(answer.faults[field.key]);
   document.body.dataset.echo = answer.echo;
   document.getElementById("inputs").textContent = answer.echo;
