@@ -101,7 +101,7 @@ def axe(page: Page) -> list[str]:
 def settle(page: Page) -> None:
     """Wait until the page's answers have come."""
     expect(page.locator("body")).to_have_attribute("data-fresh", "yes", timeout=15_000)
-    expect(page.locator(".waiting")).to_have_count(0, timeout=15_000)
+    expect(page.locator("[aria-busy=true]")).to_have_count(0, timeout=15_000)
     expect(page.locator("#doff svg")).to_be_visible(timeout=15_000)
     expect(page.locator("#rooms .walls")).to_be_visible(timeout=15_000)
 

@@ -56,7 +56,7 @@ class Nothing:
 def test_what_is_solved_ahead_are_the_sliders_own_next_steps(moved, word):
     tried = read_tried(MILL, "F1", "AV30K", {})
     here, _ = moment_of({moved: word})
-    near = asked_near(MILL, asked(tried, here, 1, banded=True), tried, here, moved, cast("Ahead", Nothing()))
+    near = asked_near(MILL, (tried, here), moved, 1, cast("Ahead", Nothing()))
     ahead = {one.key for one in near}
     step = {"doff": 1, "chase": 5}[moved]
     for k in (-3, -1, 1, 2, 7):

@@ -126,7 +126,7 @@ def test_the_yarn_drawn_is_the_yarn_that_the_solver_traces():
         tried = read_tried(mill, "F1", "AV30K", words)
         assert tried.choice is not None
         one = asked(tried, Moment(share=0.3, up=0.25), 0, banded=False)
-        solutions, traced = Solver().ask(one.positions).result()
+        solutions, traced = Solver().ask(one.positions()).result()
         place = place_of(tried.choice, Moment(share=0.3, up=0.25), solutions, traced, banded=False)
         whole = threads(positions(tried.choice, place.here.places))
         line = place.line
@@ -144,6 +144,21 @@ def test_solving_ahead_changes_no_number(app):
     alone = shown(make_app("demo"), {"traveller": "41 mg"})
     shown(app, {"traveller": "40 mg"}, "&m=traveller")  # solves 41 mg along
     assert shown(app, {"traveller": "41 mg"})["html"]["about"] == alone["html"]["about"]
+
+
+def test_the_next_steps_of_a_slider_are_known_once_its_answer_has_gone(app):
+    work = app.state.work
+    shown(app, {"traveller": "55 mg"}, "&m=traveller")
+    mill = work.shelf.mill()
+    for words, known in (("56 mg", True), ("54 mg", True), ("55.37 mg", False)):
+        tried = read_tried(mill, "F1", "AV30K", {"traveller": words})
+        assert work.ahead.knows(asked(tried, Moment(), work.shelf.version, banded=True).key) is known
+
+
+def test_a_step_that_cannot_be_used_is_left_out_of_what_is_solved_ahead(app):
+    """At the last step of a slider its next one breaks a rule of the frame; the answer still stands."""
+    reply = shown(app, {"control_diameter": "50 mm"}, "&m=control_diameter")
+    assert reply["faults"] == {}
 
 
 def test_the_doff_that_is_played_is_the_doff_of_the_command_line():

@@ -9,6 +9,7 @@ Solids of cones only, so every volume is a closed form (pi h (D^2 + D d + d^2) /
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from functools import lru_cache
 from typing import TypeAlias
 
 import numpy as np
@@ -129,6 +130,7 @@ def volume_at(shape: CopShape, foot: Numbers) -> Array:
     return base + body + nose - _frustum(start, top, feet + shape.chase)
 
 
+@lru_cache(maxsize=256)
 def full_volume(shape: CopShape) -> float:
     """Volume of yarn on the full cop [m3]."""
     return float(volume_at(shape, shape.last_foot))

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 from collections.abc import Mapping
 from typing import Any
 
+from starlette.background import BackgroundTask
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
+from ringwright.refusal import Refusal
 from ringwright.web.address import Address, echo, read_address
 from ringwright.web.background import Lane
 from ringwright.web.bench_view import (
@@ -27,7 +30,7 @@ from ringwright.web.place_of_work import PlaceOfWork
 from ringwright.web.title_block import title_block
 from ringwright.web.walls import walls
 from ringwright.workbench.asking import asked, asked_near
-from ringwright.workbench.place import Place, moment_of, place_of
+from ringwright.workbench.place import Moment, Place, moment_of, place_of
 from ringwright.workbench.tried import Tried, read_tried
 from ringwright.workbench.whole import course_of, rooms_of
 
@@ -50,12 +53,9 @@ async def choose_pair(request: Request) -> Response:
 
 
 async def solved_at(
-    work: PlaceOfWork, address: Address, moved: str = ""
+    work: PlaceOfWork, address: Address
 ) -> tuple[Solved | None, Tried, Tried | None, Mapping[str, Any]]:
-    """Solve the place at an address; None for the solution where what is typed cannot be used.
-
-    ``moved`` names the slider that is being moved, whose next places are solved along.
-    """
+    """Solve the place at an address; None for the solution where what is typed cannot be used."""
     mill = work.shelf.mill()
     a = read_tried(mill, address.frame, address.yarn, address.a)
     b = None if address.b is None else read_tried(mill, address.frame, address.yarn, address.b)
@@ -66,8 +66,7 @@ async def solved_at(
     wanted = [asked(a, moment, version, banded=True)]
     if b is not None and b.choice is not None:
         wanted.append(asked(b, moment, version, banded=False))
-    near = asked_near(mill, wanted[0], a, moment, moved, work.ahead) if moved else []
-    shares = work.ahead.ask(wanted, near)
+    shares = work.ahead.ask(wanted)
     answers = await asyncio.gather(*(asyncio.wrap_future(share.batch) for share in shares))
     assert len(answers) == len(shares)  # noqa: S101
     place = place_of(a.choice, moment, *shares[0].found(), banded=a.banded)
@@ -129,13 +128,14 @@ async def answer_place(request: Request) -> Response:
     work = PlaceOfWork.of(request)
     address = _address(request)
     mark = echo(request.scope["query_string"])
-    solved, a, b, faults = await solved_at(work, address, request.query_params.get("m", ""))
+    solved, a, b, faults = await solved_at(work, address)
     told = {key: [str(fault) for fault in found] for key, found in a.faults.items()}
     told |= {key: [str(fault)] for key, fault in faults.items()}
     told |= {f"b_{key}": [str(fault) for fault in found] for key, found in (b.faults.items() if b else ())}
     if solved is None:
         return JSONResponse({"echo": mark, "faults": told})
     about, (drawn, labels) = part_view(solved), pieces(solved)
+    moved = request.query_params.get("m", "")
     return JSONResponse(
         {
             "echo": mark,
@@ -151,8 +151,16 @@ async def answer_place(request: Request) -> Response:
             "marks_b": marks_of(b) if b else {},
             "line": _line(solved.a),
             "line_b": _line(solved.b) if solved.b else None,
-        }
+        },
+        background=BackgroundTask(_solve_ahead, work, a, solved.moment, moved) if moved else None,
     )
+
+
+async def _solve_ahead(work: PlaceOfWork, tried: Tried, moment: Moment, moved: str) -> None:
+    """Solve, once the answer has gone, where the slider that is being moved may come to next."""
+    with contextlib.suppress(Refusal):  # what cannot be laid out is refused if the slider comes there
+        near = asked_near(work.shelf.mill(), (tried, moment), moved, work.shelf.version, work.ahead)
+        work.ahead.ask(near)
 
 
 def _line(place: Place) -> dict[str, Any] | None:

@@ -1,4 +1,4 @@
-"""Solve a little ahead: where a slider moves, its next places are solved with the one that was asked for.
+"""Solve a little ahead: where a slider moves, its next places are solved once the one asked for has been answered.
 
 The solver takes little longer for forty positions than for one, so the neighbours of what is asked come almost free;
 the next step of the slider then finds its answer ready. Each answer is solved for exactly its own inputs.
@@ -7,7 +7,7 @@ the next step of the slider then finds its answer ready. Each answer is solved f
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Hashable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass, fields
 
@@ -24,10 +24,10 @@ Found = tuple[Solutions, list[Line | None]]
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """Positions to solve, and what tells them apart from all others."""
+    """What tells positions to solve apart from all others, and how to lay them out if they are not yet known."""
 
     key: Hashable
-    positions: Positions
+    positions: Callable[[], Positions]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +51,11 @@ class Ahead:
         self._solver = solver or Solver()
         self._known: OrderedDict[Hashable, _Share] = OrderedDict()
 
-    def ask(self, wanted: Sequence[Asked], near: Iterable[Asked]) -> list[_Share]:
-        """Ask for what is wanted; what lies near is solved along with it, or alone where the known ends nearby."""
+    def ask(self, wanted: Sequence[Asked]) -> list[_Share]:
+        """Ask for what is wanted; what is known or on its way is not solved again."""
         missing = [one for one in wanted if one.key not in self._known]
-        beside = [one for one in near if one.key not in self._known]
-        if missing or beside:
-            self._solve([*missing, *beside])
+        if missing:
+            self._solve(missing)
         shares = []
         for one in wanted:
             self._known.move_to_end(one.key)
@@ -70,14 +69,15 @@ class Ahead:
         return key in self._known
 
     def _solve(self, asked: Sequence[Asked]) -> None:
+        laid = [one.positions() for one in asked]
         together = Positions(
-            **{f.name: np.concatenate([getattr(one.positions, f.name) for one in asked]) for f in fields(Positions)}
+            **{f.name: np.concatenate([getattr(one, f.name) for one in laid]) for f in fields(Positions)}
         )
         batch = self._solver.ask(together)
         start = 0
-        for one in asked:
-            self._known[one.key] = _Share(batch, start, len(one.positions))
-            start += len(one.positions)
+        for one, positions in zip(asked, laid, strict=True):
+            self._known[one.key] = _Share(batch, start, len(positions))
+            start += len(positions)
         keys = [one.key for one in asked]
         batch.add_done_callback(lambda done: self._forget(keys) if done.exception() else None)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 from ringwright.mill import Mill
 from ringwright.workbench.ahead import Ahead, Asked
@@ -21,23 +22,23 @@ def asked(tried: Tried, moment: Moment, version: int, *, banded: bool) -> Asked:
     """Ask for a trial that can be used; ``banded`` adds the ends of ring friction unless a friction is tried."""
     assert tried.choice is not None  # noqa: S101 - the caller asks only for what can be used
     banded = banded and tried.banded
-    return Asked((version, tried.key, moment, banded), asked_positions(tried.choice, moment, banded=banded))
+    return Asked((version, tried.key, moment, banded), partial(asked_positions, tried.choice, moment, banded=banded))
 
 
-def asked_near(mill: Mill, here: Asked, tried: Tried, moment: Moment, moved: str, ahead: Ahead) -> list[Asked]:
-    """Ask for the places that the moved slider may come to next; nothing while enough of them are known."""
-    version = here.key[0] if isinstance(here.key, tuple) else 0
-    if ahead.knows(here.key) and all(
-        ahead.knows(one.key) for one in _beside(mill, tried, moment, moved, version, EDGE)
-    ):
+def asked_near(mill: Mill, here: tuple[Tried, Moment], moved: str, version: int, ahead: Ahead) -> list[Asked]:
+    """Ask for the places that the moved slider may come to next; nothing while enough of them are known.
+
+    ``here`` is what is tried and when, ``version`` that of the mill's files.
+    """
+    if all(ahead.knows(one.key) for one in _beside(mill, here, moved, version, EDGE)):
         return []
-    return _beside(mill, tried, moment, moved, version, REACH)
+    return _beside(mill, here, moved, version, REACH)
 
 
-def _beside(mill: Mill, tried: Tried, moment: Moment, moved: str, version: int, reach: int) -> list[Asked]:
+def _beside(mill: Mill, here: tuple[Tried, Moment], moved: str, version: int, reach: int) -> list[Asked]:
+    tried, moment = here
     if moved in MOMENT_STEPS:
-        moments = _moments(moment, moved, reach)
-        return [asked(tried, one, version, banded=True) for one in moments]
+        return [asked(tried, one, version, banded=True) for one in _moments(moment, moved, reach)]
     return [asked(one, moment, version, banded=True) for one in nearby(mill, tried, moved, reach)]
 
 

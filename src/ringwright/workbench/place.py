@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -65,7 +66,13 @@ class Place:
 
 def _one(choice: Choice, moment: Moment) -> tuple[DoffProblem, Places]:
     problem = doff_problem(choice)
-    return problem, place_at(problem, moment.share, moment.up)
+    return problem, _placed(problem, moment)
+
+
+@lru_cache(maxsize=256)
+def _placed(problem: DoffProblem, moment: Moment) -> Places:
+    """Lay the place out once for all trials that wind the same cop in the same time, as those of a traveller do."""
+    return place_at(problem, moment.share, moment.up)
 
 
 def _frictions(choice: Choice, *, banded: bool) -> list[float]:

@@ -50,6 +50,8 @@ const place = new Asker(`/answer/place${at}`, showPlace, link);
 const doff = new Asker(`/answer/doff${at}`, (answer, asked) => put(answer.html, asked !== doff.wanted), link);
 const rooms = new Asker(`/answer/rooms${at}`, (answer, asked) => put(answer.html, asked !== rooms.wanted), link);
 const ends = new Asker(`/answer/ends${at}`, showEnds, link);
+const paler = new Map();
+const filled = new Map();
 let later = 0;
 let roomsLater = 0;
 
@@ -104,14 +106,27 @@ function wide() {
   return Math.min(900, Math.max(260, Math.round(document.getElementById("doff").clientWidth / 20) * 20));
 }
 
+// What has not come after half a second is shown paler; what comes sooner is not drawn twice.
 function wait(id, on) {
-  document.getElementById(id).classList.toggle("waiting", on);
+  const box = document.getElementById(id);
+  if (on === (box.getAttribute("aria-busy") === "true")) return;
+  box.setAttribute("aria-busy", String(on));
+  clearTimeout(paler.get(id));
+  if (on) paler.set(id, setTimeout(() => box.classList.add("waiting"), 500));
+  else box.classList.remove("waiting");
+}
+
+// Words that stand there already are not laid out again.
+function fill(id, words) {
+  if (filled.get(id) === words) return;
+  filled.set(id, words);
+  document.getElementById(id).innerHTML = words;
 }
 
 // old: a newer question is on its way, so that what is put is not yet of the inputs shown
 function put(html, old = false) {
   for (const [id, words] of Object.entries(html ?? {})) {
-    document.getElementById(id).innerHTML = words;
+    fill(id, words);
     if (id === "doff" || id === "rooms") wait(id, old);
   }
 }
@@ -124,7 +139,7 @@ function showPlace(answer, asked) {
   document.body.dataset.fresh = asked.replace(/&m=\w+$/, "") === query() ? "yes" : "no";
   for (const one of document.querySelectorAll(".strip nav a[data-page]")) one.href = `/${one.dataset.page}${at}?${query()}`;
   if (!answer.pieces) return;
-  for (const [id, words] of Object.entries(answer.pieces)) document.getElementById(id).innerHTML = words;
+  for (const [id, words] of Object.entries(answer.pieces)) fill(id, words);
   for (const [name, y, words] of answer.labels) {
     const label = form.querySelector(`.label[data-part="${name}"]`);
     label.setAttribute("transform", `translate(0 ${y.toFixed(1)})`);
