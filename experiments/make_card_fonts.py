@@ -6,15 +6,18 @@ reserves no font name. Each face keeps that licence (OFL.txt beside the fonts). 
 weight is fixed; in all, three spaces that the subset lacks (no-break, thin, narrow no-break) are added; the narrow
 family has a name of its own, because typst takes "Semi Condensed" for a style and not for part of a family's name.
 
-Needs fonttools and brotli, which the package itself does not. Run once when the originals change:
+Needs fonttools, brotli and opentype-sanitizer, which the package itself does not. Run once when the originals change:
 python experiments/make_card_fonts.py FOLDER_WITH_THE_TWO_WOFF2_FILES
 """
 
 from __future__ import annotations
 
+import os
 import sys
+from copy import deepcopy
 from pathlib import Path
 
+import ots
 from fontTools.ttLib import TTFont
 from fontTools.ttLib.tables._g_l_y_f import Glyph
 from fontTools.varLib.instancer import instantiateVariableFont
@@ -44,11 +47,24 @@ def add_spaces(font: TTFont) -> None:
     ):
         if code in font.getBestCmap():
             continue
+        varies = font["gvar"].variations if "gvar" in font else None  # read before the glyph is there
         font["glyf"][name] = Glyph()
         font["hmtx"][name] = (width, 0)
+        if varies is not None:  # a variable font counts its glyphs there too, and is refused where the counts differ
+            varies[name] = deepcopy(varies["space"])
+            widths = font["HVAR"].table.AdvWidthMap.mapping
+            widths[name] = widths["space"]
         for table in font["cmap"].tables:
             if table.isUnicode():
                 table.cmap[code] = name
+
+
+def check(file: Path) -> None:
+    """Stop if a browser would leave something of the face out, as Firefox does without a word on the page."""
+    found = ots.sanitize(str(file), os.devnull, capture_output=True)
+    told = found.stdout + found.stderr
+    if found.returncode or b"ERROR" in told:
+        sys.exit(f"{file.name}: {told.decode()}")
 
 
 def rename(font: TTFont, family: str, weight: int) -> None:
@@ -74,12 +90,14 @@ def main(originals: Path) -> None:
         rename(font, family, weight)
         font.flavor = None
         font.save(FONTS / file)
+        check(FONTS / file)
         print(file, (FONTS / file).stat().st_size)
     for file, original in WEB_FACES:
         font = TTFont(originals / original, recalcTimestamp=False)
         add_spaces(font)
         font.flavor = "woff2"
         font.save(FONTS / file)
+        check(FONTS / file)
         print(file, (FONTS / file).stat().st_size)
 
 
