@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
 import time
+from html import unescape
 from urllib.parse import quote, urlencode
 
 import pytest
@@ -124,22 +126,23 @@ class Listed:
 
     def __init__(self, served, monkeypatch, asked):
         self.ticks: list[dict[str, str]] = []
+        task = {
+            "number": 1, "key": "F1-x", "kind": "spindle", "what": "Look at <b>x</b>", "when": "now", "frame": "F1",
+            "look_at": "", "effect": "", "rests_on": "", "evidence": "It breaks.", "sure": "Sure.", "command": "",
+            "question": "spindles", "open": True, "before": "", "lock_out": True, "cautions": [("A", "x")],
+        }  # fmt: skip
         view = {
             "mill": "M", "origin": "records", "missing": [], "cautions": [("A", "Stop.")], "always": [], "made": "now",
-            "done": [],
-            "tasks": [
-                {"key": "F1-x", "what": "Look at <b>x</b>", "when": "now", "frame": "F1", "look_at": "", "effect": "",
-                 "evidence": "It breaks.", "sure": "Sure.", "question": "spindles", "open": True,
-                 "cautions": [("A", "Stop")]},
-            ],
+            "done": [], "groups": [{"title": "F1", "tasks": [task]}],
         }  # fmt: skip
         job = jobs_of.Job(name="list", title="", work=count, given=(), state="done",
                           answer={"view": view, "pdf": b"%PDF", "list": b""})  # fmt: skip
         work = served.state.work
         monkeypatch.setattr(work.jobs, "of", lambda *_, **__: job)
         monkeypatch.setattr(work.jobs, "known", lambda *_: job)
+        monkeypatch.setattr(work.jobs, "named", lambda *_: job)
 
-        async def answered(_key, verb, *given, lane):  # noqa: ARG001 - as the background is asked
+        async def answered(_key, verb, *given, lane, once=False):  # noqa: ARG001 - as the background is asked
             if verb is floor.history_of:
                 return self.ticks
             if verb is floor.tick_of:
@@ -166,17 +169,17 @@ def post(made, page, **fields):
 
 def test_a_task_is_ticked_shown_as_done_and_taken_back(listed):
     made, held = listed
-    page = request(made, "/worklist")
+    page = request(made, "/worklist?job=list")
     assert "Look at &lt;b&gt;x&lt;/b&gt;" in page.text
     assert page.text.index("To do") < page.text.index("Look at")
     reply = post(made, "/worklist/tick", key="F1-x", note="New plate fitted <i>", by="R. Ode")
-    assert (reply.status, reply.headers["location"]) == (303, "/worklist?&ticked=1")
-    after = request(made, "/worklist?ticked=1").text
+    assert (reply.status, reply.headers["location"]) == (303, "/worklist?ticked=1")
+    after = request(made, "/worklist?ticked=1&job=list").text
     assert "0 tasks" in after
     assert "New plate fitted &lt;i&gt;" in after
     reply = post(made, "/worklist/untick", key="F1-x", note="Wrong side", by="R. Ode")
     assert reply.status == 303
-    assert "1 task<" in request(made, "/worklist?back=1").text
+    assert "1 task<" in request(made, "/worklist?back=1&job=list").text
     assert "Taken back by R. Ode: Wrong side" in request(made, "/worklist/history").text
     assert held.ticks[0]["note"] == "New plate fitted <i>"
 
@@ -185,9 +188,45 @@ def test_a_tick_without_a_note_keeps_what_was_typed_and_says_what_is_missing(lis
     made, held = listed
     reply = post(made, "/worklist/tick", key="F1-x", note="  ", by="R. Ode")
     assert reply.status == 422
-    assert "The note is empty; it must be filled in." in reply.text
+    beside = reply.text.partition('id="e-tick-note-F1-x"')[2].partition("</p>")[0]
+    assert "The note is empty; it must be filled in." in beside
     assert 'value="R. Ode"' in reply.text
     assert held.ticks == []
+
+
+def test_a_page_whose_answer_was_lost_says_so_and_seeks_nothing_by_itself(served, monkeypatch):
+    begun = []
+
+    def of(key, *_, **__):
+        begun.append(key)
+        return jobs_of.Job(name=Jobs.name_of(key), title="", work=count, given=(), state="running")
+
+    monkeypatch.setattr(served.state.work.jobs, "of", of)
+    for page in ("/worklist?frame=F1", "/study?question=spindles", "/better/improve/F1/AV30K?ask=1"):
+        begun.clear()
+        asked = request(served, page)
+        assert (asked.status, len(begun)) == (303, 1)
+        at = asked.headers["location"]
+        assert at == f"{page}&job={Jobs.name_of(begun[0])}"
+        later = request(served, at)  # as a browser asks that loads the page again once the server was started anew
+        assert len(begun) == 1
+        assert "the answer is gone" in later.text
+        seek = unescape(re.findall(r'href="([^"]*)">Seek it again', later.text)[0])
+        assert seek == f"{page}&again=1"
+        assert request(served, seek).headers["location"] == at
+        assert len(begun) == 2
+
+
+def test_a_tick_for_a_list_that_was_lost_is_kept_to_be_sent_again(listed, monkeypatch):
+    made, held = listed
+    jobs = made.state.work.jobs
+    monkeypatch.setattr(jobs, "known", lambda *_: None)
+    reply = post(made, "/worklist/tick", key="F1-x", note="New <plate>", by="R. Ode", when="2026-04-01")
+    assert (reply.status, held.ticks) == (409, [])
+    page = reply.text
+    assert "Not ticked yet" in page
+    assert "New &lt;plate&gt;" in page
+    assert all(f'value="{word}"' in page for word in ("F1-x", "R. Ode", "2026-04-01"))
 
 
 def test_the_list_is_the_command_lines_pdf(listed):

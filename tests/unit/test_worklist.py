@@ -13,10 +13,11 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 from pypdf import PdfReader
+from sample_tasks import FRAMES, KNOWN, MILL, answer, found, listed
 from scipy import stats
 
 from ringwright.cli.main import ringwright
-from ringwright.findings.finding import Answer, Estimate, Finding, Sureness
+from ringwright.findings.finding import Estimate, Sureness
 from ringwright.judgement.cautions import cautions
 from ringwright.judgement.room import BALLOON, Kind, Place, Room
 from ringwright.refusal import Refusal
@@ -25,36 +26,12 @@ from ringwright.report.worklist_text import list_text
 from ringwright.report.worklist_view import DoneRow, ListToShow
 from ringwright.store.ledger import LEDGER, MIGRATIONS, open_ledger
 from ringwright.store.ticks import TakenBack, Tick
-from ringwright.verbs.app import open_mill
 from ringwright.worklist.follow_up import BeforeAfter, FollowUp, follow_up, follow_up_of_trial
-from ringwright.worklist.listing import make_list
-from ringwright.worklist.task import FrameFacts, task_key
+from ringwright.worklist.listing import IF_TIME, WHOLE_MILL, grouped, make_list
+from ringwright.worklist.task import task_key
 from ringwright.worklist.wording import ALWAYS, REACH, WORDING, cautions_for
 
-MILL = open_mill("demo")
-KNOWN = cautions(MILL.frames["F1"], MILL.yarns["AV30K"])
-FRAMES = {name: FrameFacts(name=name, spindles=1000, sides=2, cautions=KNOWN) for name in ("F1", "F2")}
 MADE_AT = datetime(2026, 4, 14, 6, tzinfo=UTC)
-
-
-def estimate(value, unit="times"):
-    return Estimate(value=value, low=0.8 * value, high=1.2 * value, unit=unit, meaning="")
-
-
-def found(kind, frame, spindles=(), value=5.0, word=Sureness.SURE, shift=""):
-    side = (spindles[0] - 1) // 500 + 1 if spindles else None
-    return Finding(kind=kind, frame=frame, sentence=f"{frame} {kind} {spindles}.", estimate=estimate(value), p=0.0,
-                   sureness=word, side=side, spindles=spindles, shift=shift)  # fmt: skip
-
-
-def answer(question, frame, *findings, word=Sureness.SURE, number=None):
-    return Answer(question=question, frame=frame, sentence=f"{frame}: {question}.", sureness=word, data_used="",
-                  cannot_say="", findings=findings, estimate=number)  # fmt: skip
-
-
-def listed(*findings, rates=(("F1", 30.0), ("F2", 30.0)), rooms=None):
-    answers = [answer("rates", name, number=estimate(rate, "breaks")) for name, rate in rates]
-    return make_list([*answers, answer("spindles", "F1", *findings)], rooms or {}, FRAMES, 8.0)
 
 
 def room(value, low=None, high=None):
@@ -68,6 +45,18 @@ def test_one_walks_up_side_1_and_back_down_side_2():
     work = listed(*(found("spindle", "F1", (k,)) for k in (990, 700, 400, 20)))
     # Place 200 of side 2 is passed after its place 490: one comes back towards place 1.
     assert [one.spindles[0] for one in work.tasks] == [20, 400, 990, 700]
+
+
+def test_each_frame_is_gone_to_once_and_what_is_of_no_frame_last():
+    # Without frame by frame the frame's own task would stand away from its walk, as it has no effect in breaks.
+    work = listed(found("place in the cop", "F1"), found("shift", "", shift="2026-03-24 22:00"),
+                  found("spindle", "F2", (9,), 3.0), found("spindle", "F1", (5,), 9.0),
+                  found("spindle", "F2", (7,), 2.0, Sureness.MAY_BE_CHANCE))  # fmt: skip
+    groups = [(title, [one.key for one in tasks]) for title, tasks in grouped(work.tasks)]
+    assert groups == [
+        ("F1", ["F1-spindle-5", "F1-place-in-the-cop"]), ("F2", ["F2-spindle-9"]),
+        (WHOLE_MILL, ["shift-2026-03-24-2200"]), (IF_TIME, ["F2-spindle-7"]),
+    ]  # fmt: skip
 
 
 def test_the_frame_with_the_worst_effect_is_walked_first():
@@ -258,7 +247,7 @@ def test_a_ticked_task_is_off_the_list_until_it_is_seen_not_to_help():
 def test_where_nothing_can_be_compared_no_word_of_sureness_is_given():
     nothing = FollowUp(sentence="Nothing to compare.", sureness=None, cannot_say="")
     told = replace(shown(), done=(replace(shown().done[0], since=nothing),))
-    assert "Nothing to compare.\n" in list_text(told)
+    assert list_text(told).endswith("Nothing to compare.")
     assert "Nothing to compare." in list_html(told)
     text = "".join(one.extract_text() for one in PdfReader(BytesIO(list_pdf(told))).pages)
     assert "[" not in text.partition("Nothing to compare.")[2]

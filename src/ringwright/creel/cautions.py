@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ringwright.judgement.cautions import Caution
+from ringwright.judgement.cautions import Caution, dust_of
 from ringwright.mill import Yarn
 
 __all__ = ["creel_cautions"]
@@ -31,10 +31,5 @@ _BRAKE = Caution(
 
 def creel_cautions(yarn: Yarn) -> tuple[Caution, ...]:
     """Give the cautions for creeling, carts, brakes and the dust of a yarn's fibres."""
-    fibres = " and ".join(dict.fromkeys(fibre.name.split(",")[0] for fibre in yarn.fibres))
-    dust = Caution(
-        work="dust at the creel",
-        act="Clean creels and empty bobbins by suction, not by blowing, and wear a mask where your code asks",
-        harm=f"Dust and fly of {fibres} harm the lungs and can burn.",
-    )
-    return (_REACHING, _STEPS, _CARTS, _BRAKE, dust)
+    act = "Clean creels and empty bobbins by suction, not by blowing, and wear a mask where your code asks"
+    return (_REACHING, _STEPS, _CARTS, _BRAKE, dust_of(yarn, "dust at the creel", act))

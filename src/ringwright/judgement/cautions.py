@@ -6,23 +6,28 @@ local code and trained people.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 from ringwright.mill import Frame, Yarn
 
-__all__ = ["Caution", "cautions"]
+__all__ = ["Caution", "cautions", "dust_of", "joined"]
 
 RULES_FIRST = "Your mill's rules and trained people come first."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Caution:
-    """A caution for one kind of work: the act first, then the harm, then whose rules come first."""
+    """A caution for one kind of work: the act first, then the harm, then whose rules come first.
+
+    ``fibres`` are those whose dust it is about, empty for a caution about no dust.
+    """
 
     work: str
     act: str
     harm: str
     rules: str = RULES_FIRST
+    fibres: tuple[str, ...] = ()
 
     @property
     def words(self) -> str:
@@ -69,6 +74,7 @@ _RUNNING = (
         harm="The noise of many spindles harms hearing slowly and for good; more speed is more noise.",
     ),
 )
+_CLEAN = "Clean by suction where you can, never blow dust off clothes or skin, and wear a mask where your code asks"
 
 
 def _drive(what: str) -> Caution:
@@ -79,12 +85,25 @@ def _drive(what: str) -> Caution:
     )
 
 
-def _dust(fibres: str) -> Caution:
-    return Caution(
-        work="cleaning",
-        act="Clean by suction where you can, never blow dust off clothes or skin, and wear a mask where your code asks",
-        harm=f"Dust and fly of {fibres} harm the lungs and can burn.",
-    )
+def dust_of(yarn: Yarn, work: str, act: str) -> Caution:
+    """Give the caution about the dust of a yarn's fibres."""
+    return _dust(work, act, tuple(dict.fromkeys(fibre.name.split(",")[0] for fibre in yarn.fibres)))
+
+
+def _dust(work: str, act: str, fibres: tuple[str, ...]) -> Caution:
+    harm = f"Dust and fly of {' and '.join(fibres)} harm the lungs and can burn."
+    return Caution(work=work, act=act, harm=harm, fibres=fibres)
+
+
+def joined(known: Iterable[Caution]) -> tuple[Caution, ...]:
+    """Give each act once, in order; the dust of several yarns becomes one caution that names all their fibres."""
+    found: dict[str, Caution] = {}
+    for one in known:
+        there = found.setdefault(one.act, one)
+        if one.fibres and one.fibres != there.fibres:
+            both = tuple(dict.fromkeys((*there.fibres, *one.fibres)))
+            found[one.act] = replace(_dust(one.work, one.act, both), rules=there.rules)
+    return tuple(found.values())
 
 
 def cautions(frame: Frame, yarn: Yarn) -> tuple[Caution, ...]:
@@ -92,5 +111,4 @@ def cautions(frame: Frame, yarn: Yarn) -> tuple[Caution, ...]:
     motors = frame.drive.kind == "single-spindle motors"
     drive = _MOTORS if motors else _drive("spindle tapes" if frame.drive.kind == "four-spindle tape" else "belts")
     control_rings = () if frame.control_ring is None else (_CONTROL_RINGS,)
-    fibres = " and ".join(dict.fromkeys(fibre.name.split(",")[0] for fibre in yarn.fibres))
-    return (*_ALWAYS, *control_rings, drive, *_RUNNING, _dust(fibres))
+    return (*_ALWAYS, *control_rings, drive, *_RUNNING, dust_of(yarn, "cleaning", _CLEAN))

@@ -10,7 +10,8 @@ from typing import Any
 from jinja2 import Environment, StrictUndefined
 
 from ringwright.report.typesetting import FONTS, TEMPLATES, pdf
-from ringwright.report.worklist_view import ListToShow, effect_words, lettered, list_values, sureness_words
+from ringwright.report.worklist_rows import LOCK_OUT, RULES, of_group, pointed, task_cautions
+from ringwright.report.worklist_view import ListToShow, caution_words, cautions_in_full, group_rows, list_values
 
 __all__ = ["list_html", "list_pdf"]
 
@@ -31,18 +32,17 @@ def list_html(shown: ListToShow, *, made_at: datetime | None = None) -> str:
 
 
 def _sheet(shown: ListToShow, moment: datetime) -> dict[str, Any]:
-    """Give the values with the words of effect and sureness; a caution is written out once and pointed to by letter."""
+    """Give the cautions in full, then the open tasks group by group; each points to its cautions by letter."""
     values = list_values(shown)
-    letters = lettered([one for one in shown.work.tasks if shown.is_open(one)])
-    for task, row in zip(shown.work.tasks, values["tasks"], strict=True):
-        ticked = shown.ticked(task)
-        row["effect"] = effect_words(task.effect)
-        row["sure"] = sureness_words(task.sureness)
-        row["before"] = "" if ticked is None else f"Done before, {ticked.when}: {ticked.since.sentence}"
-        row["caution_acts"] = [f"{letters[one]}. {one.act}." for one in task.cautions if one in letters]
+    groups = []
+    for one in group_rows(shown):
+        if rows := [row for row in one["tasks"] if row["open"]]:
+            tasks = [{**row, "mind": task_cautions(row)} for row in pointed(rows)]
+            groups.append({"title": one["title"], **of_group(rows), "tasks": tasks})
     return {
-        **values,
-        "tasks": [one for one in values["tasks"] if one["open"]],
-        "task_cautions": [f"{letter}. {one.words}" for one, letter in letters.items()],
+        "mill": values["mill"], "origin": values["origin"], "done": values["done"], "too_early": values["too_early"],
+        "groups": groups, "rules": RULES, "lock_out": LOCK_OUT,
+        "cautions": cautions_in_full(shown),
+        "always": [caution_words(one) for one in shown.work.always],
         "made": f"{moment:%Y-%m-%d %H:%M} {moment.tzname()}",
-    }
+    }  # fmt: skip

@@ -4,10 +4,17 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Mapping, Sequence
+from typing import Any
 
-from ringwright.judgement.cautions import Caution
-from ringwright.report.worklist_view import DoneRow, ListToShow, TickRow, effect_words, lettered, sureness_words
-from ringwright.worklist.task import Task
+from ringwright.report.worklist_rows import LOCK_OUT, RULES, of_group, pointed, task_cautions
+from ringwright.report.worklist_view import (
+    DoneRow,
+    ListToShow,
+    TickRow,
+    caution_words,
+    cautions_in_full,
+    group_rows,
+)
 
 __all__ = ["history_text", "list_text"]
 
@@ -15,38 +22,53 @@ WIDTH = 96
 
 
 def list_text(shown: ListToShow) -> str:
-    """Write what is to do in its order, what was done and whether it helped, and what it is too early for."""
-    tasks = [one for one in shown.work.tasks if shown.is_open(one)]
-    letters = lettered(tasks)
+    """Write the cautions, what is to do frame by frame, what was done and whether it helped, what it is too early for.
+
+    Each caution stands in full once, before the first task; each task points to it by its letter.
+    """
     lines = textwrap.wrap(f"{shown.mill}, from {shown.origin}.", WIDTH)
-    lines += ["", f"What to do, in this order: {len(tasks)} {'task' if len(tasks) == 1 else 'tasks'}."]
-    for number, task in enumerate(tasks, 1):
-        lines += ["", *_task(shown, task, number, letters)]
+    lines += ["", *_cautions(shown)]
+    groups = [(one["title"], [row for row in one["tasks"] if row["open"]]) for one in group_rows(shown)]
+    many = sum(len(rows) for _, rows in groups)
+    lines += ["", f"What to do, frame by frame: {many} {'task' if many == 1 else 'tasks'}."]
+    for title, rows in groups:
+        lines += _group(title, rows) if rows else []
     if shown.done:
         lines += ["", "Done, and what the records say since:"]
         for row in shown.done:
             lines += ["", *_done(row)]
     if shown.work.missing:
         lines += ["", "Too early for a task:", *(line for one in shown.work.missing for line in _wrapped(one, "  "))]
-    if letters:
-        lines += ["", "The cautions in full:"]
-        lines += [line for one, letter in letters.items() for line in _wrapped(f"{letter}: {one.words}", "  ")]
-    lines += ["", "Always:", *(line for one in shown.work.always for line in _wrapped(one.words, "  "))]
     return "\n".join(lines)
 
 
-def _task(shown: ListToShow, task: Task, number: int, letters: Mapping[Caution, str]) -> list[str]:
-    lines = _wrapped(f"{number}. [ ] {task.what}, {task.when}.  ({task.key})", "")
-    row = shown.ticked(task)
-    if row is not None:
-        lines += _wrapped(f"Done before, {row.when} by {row.by}, and still open: {row.since.sentence}", "    ")
-    lines += _wrapped(f"Why: {task.evidence} {sureness_words(task.sureness)}", "    ")
-    lines += _wrapped(effect_words(task.effect), "    ")
-    lines += _wrapped(task.look_at, "    ")
-    for caution in task.cautions:
-        lines += _wrapped(f"Caution {letters[caution]}: {caution.act}.", "    ")
-    command = shown.study_of(task)
-    return lines + ([f"    Evidence: {command}"] if command else [])
+def _cautions(shown: ListToShow) -> list[str]:
+    lines = [f"Read first. {RULES}"]
+    for letter, words in cautions_in_full(shown):
+        lines += _wrapped(f"{letter}: {words}", "  ")
+    for one in shown.work.always:
+        lines += _wrapped(f"Always: {caution_words(one)}", "  ")
+    return lines
+
+
+def _group(title: str, rows: Sequence[Mapping[str, Any]]) -> list[str]:
+    of = of_group(rows)
+    lines = ["", *_wrapped(f"{title}: {len(rows)} {'task' if len(rows) == 1 else 'tasks'}. {of['computed']}", "")]
+    if of["cautions"]:
+        first = f"{LOCK_OUT}. " if of["lock_out"] else ""
+        lines += _wrapped(f"{first}{', '.join(f'{letter} {work}' for letter, work in of['cautions'])}.", "  ")
+    for row in pointed(rows):
+        lines += ["", *_task(row)]
+    return lines
+
+
+def _task(row: Mapping[str, Any]) -> list[str]:
+    lines = _wrapped(f"{row['number']}. [ ] {row['what']}, {row['when']}.  ({row['key']})", "")
+    caution = task_cautions(row)
+    told = (caution, row["before"], f"Why: {row['evidence']} {row['sure']}", row["effect"], row["look"])
+    for words in told:
+        lines += _wrapped(words, "    ") if words else []
+    return lines + ([f"    Evidence: {row['command']}"] if row["command"] else [])
 
 
 def _done(row: DoneRow) -> list[str]:

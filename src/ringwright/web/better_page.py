@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 from urllib.parse import quote, urlencode
 
@@ -11,7 +12,7 @@ from starlette.responses import RedirectResponse, Response
 
 from ringwright.refusal import Refusal
 from ringwright.web.address import LONGEST, Address
-from ringwright.web.job_page import waiting_view
+from ringwright.web.job_page import goes_on, named_at, waiting_view
 from ringwright.web.jobs import DONE, REFUSED
 from ringwright.web.parts_page import address_of, head_of
 from ringwright.web.place_of_work import PlaceOfWork
@@ -46,13 +47,18 @@ async def better(request: Request) -> Response:
         "others": [(other, _link(other, address, {})) for other in QUESTIONS.values()],
     }  # fmt: skip
     if ASKED in request.query_params:
-        view |= await _answer(work, one, address, typed, again="again" in request.query_params)
+        view |= await _answer(request, one, address, typed, view)
+    if "instead" in view:
+        instead: Response = view["instead"]
+        return instead
     return work.page(request, "better.html.j2", view, 422 if view["faults"] else 200)
 
 
 async def _answer(
-    work: PlaceOfWork, one: Question, address: Address, typed: dict[str, str], *, again: bool
+    request: Request, one: Question, address: Address, typed: dict[str, str], usual: Mapping[str, Any]
 ) -> dict[str, Any]:
+    """Give what the page shows of the answer; ``instead`` is a page to show in its place."""
+    work, again = PlaceOfWork.of(request), "again" in request.query_params
     names = (address.frame, address.yarn)
     key = ("better", one.key, work.shelf.version, names, tuple(typed.items()))
     mill = work.shelf.mill()
@@ -62,9 +68,13 @@ async def _answer(
         except Refusal as refusal:
             return {"faults": [str(fault) for fault in refusal.faults]}
         return _shown(told)
+    if (gone := goes_on(request, key, one.name, usual)) is not None:
+        return {"instead": gone}
     job = await run_in_threadpool(
         work.jobs.of, key, one.question, answer_long, one.key, mill, names, typed, again=again
     )
+    if (way := named_at(request, job)) is not None:
+        return {"instead": way}
     if job.state == DONE:
         return _shown(job.answer) | {"stopped": job.stopping}
     if job.state == REFUSED:

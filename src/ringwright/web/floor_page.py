@@ -1,129 +1,88 @@
-"""The floor: the work list with its ticks, and the studies of the break records."""
+"""The floor's work list: made in the background, ticked off, taken back, printed."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
-from urllib.parse import parse_qsl, quote, urlencode
+from urllib.parse import quote, urlencode
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from ringwright.refusal import Fault, Refusal
-from ringwright.report.sheets.sheet_pdf import sheet_pdf
-from ringwright.web.address import LONGEST, Address
-from ringwright.web.job_page import waiting_view
-from ringwright.web.jobs import DONE, REFUSED, Job
-from ringwright.web.parts_page import head_of, sheet_view
+from ringwright.refusal import Refusal
+from ringwright.report.worklist_rows import LOCK_OUT, RULES, of_group, pointed, task_cautions
+from ringwright.web.floor_ground import (
+    asked_of,
+    beside,
+    form_of,
+    job_of,
+    key_of,
+    link_to,
+    pdf_answer,
+    query_of,
+    records_missing,
+    usual,
+    waiting,
+)
+from ringwright.web.jobs import DONE, Jobs
 from ringwright.web.place_of_work import PlaceOfWork
-from ringwright.workbench.floor import (
-    DEMO,
-    Asked,
-    history_of,
-    list_of,
-    questions_of,
-    study_of,
-    tick_of,
-    untick_of,
-)
+from ringwright.workbench.floor import DEMO, history_of, list_of, tick_of, untick_of
 
-__all__ = ["anew", "history", "list_pdf", "study", "study_pdf", "tick", "untick", "worklist"]
+__all__ = ["anew", "history", "list_pdf", "tick", "untick", "worklist"]
 
-LONGEST_NOTE = 600
-_FIELDS = {"--note": "The note", "--by": "The name", "--when": "The time", "--tick": "The task", "--untick": "The task"}
-"""What the command line calls the fields of a tick, and what the page calls them."""
-NO_RECORDS = (
-    "This server was started without records. Start it with: ringwright serve MILL --records STORE, where STORE is a "
-    "folder that ringwright take made; or serve the demo, which has invented records."
-)
-
-
-def _asked(request: Request) -> tuple[PlaceOfWork, Asked | None]:
-    """Read what is asked of the records; None where the server has none."""
-    work = PlaceOfWork.of(request)
-    work.shelf.mill()
-    if not work.records:
-        return work, None
-    given = request.query_params
-    asked = Asked(
-        records=work.records,
-        mill=work.shelf.where,
-        questions=tuple(word[:LONGEST] for word in given.getlist("question")[:20] if word),
-        frames=tuple(word[:LONGEST] for word in given.getlist("frame")[:20] if word),
-        at_patrol=given.get("stamped") == "patrol",
-    )
-    return work, asked
-
-
-def _usual(work: PlaceOfWork, title: str) -> dict[str, Any]:
-    mill = work.shelf.mill()
-    setting = next(iter(mill.settings.values()), None)
-    address = Address(frame=setting.frame if setting else "", yarn=setting.yarn if setting else "")
-    return {"title": title, "page": "floor", "address": address, "head": head_of(work, address), "can_tick": False}
-
-
-def _key(work: PlaceOfWork, what: str, asked: Asked) -> tuple[object, ...]:
-    return (what, work.shelf.version, asked)
-
-
-async def _job(request: Request, what: str, title: str, verb: Any) -> tuple[PlaceOfWork, Asked | None, Job | None]:  # noqa: ANN401 - any work
-    work, asked = _asked(request)
-    if asked is None:
-        return work, None, None
-    again = "again" in request.query_params
-    key = _key(work, what, asked)
-    return work, asked, await run_in_threadpool(work.jobs.of, key, title, verb, asked, again=again)
-
-
-def _without(request: Request) -> Response:
-    work = PlaceOfWork.of(request)
-    return work.page(request, "floor_none.html.j2", _usual(work, "Floor") | {"sentence": NO_RECORDS})
-
-
-def _waiting(request: Request, job: Job, title: str, back: str) -> Response:
-    work = PlaceOfWork.of(request)
-    if job.state == REFUSED:
-        view = {"title": title, "faults": job.faults}
-        return work.page(request, "refused.html.j2", view, 422)
-    joint = "&" if "?" in back else "?"
-    again = f"{back}{joint}again=1" if job.state not in {"waiting", "running"} else back
-    return work.page(request, "floor_wait.html.j2", _usual(work, title) | waiting_view(job, again))
+TITLE = "Making the work list"
+_FIELDS = {
+    "--note": ("note", "The note"), "--by": ("by", "The name"), "--when": ("when", "The time"),
+    "--tick": ("", "The task"), "--untick": ("", "The task"),
+}  # fmt: skip
+"""What the command line calls the fields of a tick, and the key and words of the page's own."""
 
 
 async def worklist(request: Request) -> Response:
     """Show the work list, or how far it is."""
-    return await _list_page(request, {"key": ""}, [], 200)
+    return await _list_page(request, {"key": ""}, {}, 200)
 
 
-async def _list_page(request: Request, typed: Mapping[str, str], faults: Sequence[str], status: int) -> Response:
-    work, asked, job = await _job(request, "list", "Making the work list", list_of)
+async def _list_page(
+    request: Request, typed: Mapping[str, str], faults: Mapping[str, Sequence[str]], status: int
+) -> Response:
+    asked, job = await job_of(request, "list", TITLE, list_of)
     if asked is None or job is None:
-        return _without(request)
+        return records_missing(request)
+    if isinstance(job, Response):
+        return job
     if job.state != DONE:
-        return _waiting(request, job, "Work list", _link("/worklist", asked))
-    view = job.answer["view"]
+        return waiting(request, job, "Work list", link_to("/worklist", asked))
+    work, view = PlaceOfWork.of(request), job.answer["view"]
     ticks = await work.background.ask(("ticks", object()), history_of, asked, lane="spare")
     standing = {one["key"]: one for one in ticks if not one["back"]}
-    tasks = [_task(work, one, standing, view["done"]) for one in view["tasks"]]
-    shown = _usual(work, "Work list") | {
-        "list": view,
-        "tasks": [one for one in tasks if one["open"]],
-        "ticked": [one for one in tasks if one["ticked"]],
+    joined = [(one["title"], [_task(work, row, standing, view["done"]) for row in one["tasks"]])
+              for one in view["groups"]]  # fmt: skip
+    groups = [_group(place, title, rows) for place, (title, rows) in enumerate(joined)]
+    groups = [one for one in groups if one["tasks"]]
+    used = {letter for one in groups for letter, _ in one["cautions"]}
+    shown = usual(work, "Work list") | {
+        "list": view, "groups": groups, "many": sum(len(one["tasks"]) for one in groups), "rules": RULES,
+        "cautions": [pair for pair in view["cautions"] if pair[0] in used], "lock_out": LOCK_OUT,
+        "ticked": [row for _, rows in joined for row in rows if row["ticked"]],
         "done": [one for one in view["done"] if one["key"] in standing],
-        "can_tick": asked.records != DEMO,
-        "typed": typed,
-        "faults": faults,
-        "patrol": asked.at_patrol,
-        "here_query": _query(asked),
-        "other_stamp": _link("/worklist", replace(asked, at_patrol=not asked.at_patrol)),
-        "pdf": _link("/worklist/list.pdf", asked),
-        "history": _link("/worklist/history", asked),
+        "can_tick": asked.records != DEMO, "typed": typed, "faults": faults, "patrol": asked.at_patrol,
+        "here_query": query_of(asked),
+        "other_stamp": link_to("/worklist", replace(asked, at_patrol=not asked.at_patrol)),
+        "pdf": link_to("/worklist/list.pdf", asked), "history": link_to("/worklist/history", asked),
         "said": "Ticked. The next list says whether it helped." if "ticked" in request.query_params else
                 "Taken back. The tick stays in the ledger, marked." if "back" in request.query_params else "",
     }  # fmt: skip
     return work.page(request, "worklist.html.j2", shown, status)
+
+
+def _group(place: int, title: str, rows: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
+    """Give the open tasks of a group with what is said once for them; ``place`` names it in the page."""
+    still = [row for row in rows if row["open"]]
+    tasks = [{**row, "mind": task_cautions(row)} for row in pointed(still)]
+    return {"title": title, "id": f"g-{place}", "tasks": tasks, **of_group(still)}
 
 
 def _task(
@@ -139,130 +98,81 @@ def _task(
         frame = {"frame": one["frame"]} if one["frame"] else {}
         evidence = f"/study?{urlencode({'question': one['question'], **frame})}"
     else:
-        evidence = f"/bench/{quote(setting.frame, safe='')}/{quote(setting.yarn, safe='')}" if setting else ""
+        evidence = _page_of(one["kind"], setting.frame, setting.yarn, work.records) if setting else ""
     return {
         **one, "evidence_link": evidence, "open": (one["open"] or taken_back) and not new,
-        "ticked": tick if new else None, "before": known if one["open"] and not taken_back else None,
+        "ticked": tick if new else None, "before": "" if taken_back else one["before"],
     }  # fmt: skip
 
 
-def _query(asked: Asked) -> str:
-    pairs = [("question", word) for word in asked.questions] + [("frame", word) for word in asked.frames]
-    return urlencode([*pairs, *([("stamped", "patrol")] if asked.at_patrol else [])])
-
-
-def _link(page: str, asked: Asked) -> str:
-    query = _query(asked)
-    return f"{page}?{query}" if query else page
-
-
-async def _form(request: Request, names: Sequence[str]) -> dict[str, str]:
-    """Read a form of a few fields; what is too long is cut."""
-    try:
-        given = dict(parse_qsl((await request.body()).decode("ascii"), keep_blank_values=True, max_num_fields=20))
-    except ValueError:
-        raise Refusal(Fault(where="what was sent", got="not readable", wants="a form from this page")) from None
-    return {name: given.get(name, "").strip()[:LONGEST_NOTE] for name in names}
-
-
-def _told(refusal: Refusal) -> list[str]:
-    return [str(replace(fault, where=_FIELDS.get(fault.where, fault.where))) for fault in refusal.faults]
+def _page_of(kind: str, frame: str, yarn: str, records: str) -> str:
+    """Give the page that shows the evidence of a task that is no question to the break records."""
+    at = f"{quote(frame, safe='')}/{quote(yarn, safe='')}"
+    if kind.startswith("centring"):
+        return f"/parts/centring/{at}?round={'demo' if records == DEMO else 'kept'}"
+    part = "drive" if kind.startswith("slow") else kind
+    return f"/parts/{part}/{at}" if part in {"drive", "creel"} else f"/bench/{at}"
 
 
 async def tick(request: Request) -> Response:
     """Tick a task of the list that was looked at, with a note and a name."""
-    work, asked = _asked(request)
+    work, asked = asked_of(request)
     if asked is None:
-        return _without(request)
-    given = await _form(request, ("key", "note", "by", "when"))
-    job = work.jobs.known(_key(work, "list", asked))
-    if job is None or job.state != DONE:  # the server was started anew meanwhile: the list is made again first
-        return RedirectResponse(_link("/worklist", asked), 303)
+        return records_missing(request)
+    given = await form_of(request, ("key", "note", "by", "when"))
+    key = key_of(work, "list", asked)
+    job = work.jobs.known(key)
+    if job is None or job.state != DONE:  # the server was started anew meanwhile
+        await run_in_threadpool(work.jobs.of, key, TITLE, list_of, asked, again=True)
+        view = usual(work, "Not ticked yet") | {"typed": given, "send": link_to("/worklist/tick", asked)}
+        return work.page(request, "floor_kept.html.j2", view, 409)
     try:
         await work.background.ask(("tick", object()), tick_of, asked, job.answer["list"], given, lane="spare")
     except Refusal as refusal:
-        return await _list_page(request, given, _told(refusal), 422)
-    return RedirectResponse(f"/worklist?{_query(asked)}&ticked=1", 303)
+        return await _list_page(request, given, beside(refusal, _FIELDS), 422)
+    return RedirectResponse(link_to("/worklist", asked, ticked="1"), 303)
 
 
 async def untick(request: Request) -> Response:
     """Take the last tick of a task back, with the reason and a name; it stays in the ledger."""
-    work, asked = _asked(request)
+    _, asked = asked_of(request)
     if asked is None:
-        return _without(request)
-    given = await _form(request, ("key", "note", "by"))
+        return records_missing(request)
+    given = await form_of(request, ("key", "note", "by"))
+    work = PlaceOfWork.of(request)
     try:
         await work.background.ask(("untick", object()), untick_of, asked, given, lane="spare")
     except Refusal as refusal:
-        return await _list_page(request, given, _told(refusal), 422)
-    return RedirectResponse(f"/worklist?{_query(asked)}&back=1", 303)
+        return await _list_page(request, given, beside(refusal, _FIELDS), 422)
+    return RedirectResponse(link_to("/worklist", asked, back="1"), 303)
 
 
 async def anew(request: Request) -> Response:
     """Make the list anew, from the records as they are now."""
-    work, asked = _asked(request)
+    work, asked = asked_of(request)
     if asked is None:
-        return _without(request)
-    work.jobs.forget(_key(work, "list", asked))
-    return RedirectResponse(_link("/worklist", asked), 303)
+        return records_missing(request)
+    work.jobs.forget(key_of(work, "list", asked))
+    return RedirectResponse(link_to("/worklist", asked), 303)
 
 
 async def list_pdf(request: Request) -> Response:
     """Give the list as PDF, the same document as the command line's."""
-    work, asked = _asked(request)
-    job = None if asked is None else work.jobs.known(_key(work, "list", asked))
+    work, asked = asked_of(request)
+    if asked is None:
+        return records_missing(request)
+    key = key_of(work, "list", asked)
+    job = work.jobs.known(key)
     if job is None or job.state != DONE:
-        return RedirectResponse("/worklist", 303)
-    return _pdf(job.answer["pdf"], "worklist.pdf")
-
-
-def _pdf(content: bytes, name: str) -> Response:
-    headers = {"content-disposition": f'inline; filename="{name}"', "cache-control": "no-store"}
-    return Response(content, media_type="application/pdf", headers=headers)
+        return RedirectResponse(link_to("/worklist", asked, job=Jobs.name_of(key)), 303)
+    return pdf_answer(job.answer["pdf"], "worklist.pdf")
 
 
 async def history(request: Request) -> Response:
     """List every tick, those taken back too."""
-    work, asked = _asked(request)
+    work, asked = asked_of(request)
     if asked is None:
-        return _without(request)
+        return records_missing(request)
     ticks = await work.background.ask(("ticks", object()), history_of, asked, lane="spare")
-    view = _usual(work, "Ticks") | {"ticks": ticks, "back": _link("/worklist", asked)}
+    view = usual(work, "Ticks") | {"ticks": ticks, "back": link_to("/worklist", asked)}
     return work.page(request, "ticks.html.j2", view)
-
-
-async def study(request: Request) -> Response:
-    """Show the questions, and the answers to those that were asked."""
-    work, asked = _asked(request)
-    if asked is None:
-        return _without(request)
-    questions = await work.background.ask(("questions",), questions_of, lane="spare")
-    frames = list(work.shelf.mill().frames)
-    view = _usual(work, "What the records say") | {
-        "questions": [(word, words, word in asked.questions) for word, words in questions.items()],
-        "frames": [(name, name in asked.frames) for name in frames], "patrol": asked.at_patrol,
-        "sheet": None, "job": None,
-    }  # fmt: skip
-    if not asked.questions and "all" not in request.query_params:
-        return work.page(request, "study.html.j2", view)
-    *_, job = await _job(request, "study", "Asking the records", study_of)
-    assert job is not None  # noqa: S101 - there are records
-    more = "&all=1" if not asked.questions else ""
-    here = f"/study?{_query(asked)}{more}"
-    if job.state == REFUSED:
-        return work.page(request, "refused.html.j2", {"title": "This cannot be asked", "faults": job.faults}, 422)
-    if job.state == DONE:
-        view |= sheet_view(job.answer) | {"pdf": here.replace("/study", "/study/report.pdf", 1)}
-    else:
-        again = f"{here}&again=1" if job.state not in {"waiting", "running"} else here
-        view |= waiting_view(job, again)
-    return work.page(request, "study.html.j2", view)
-
-
-async def study_pdf(request: Request) -> Response:
-    """Give the answers as PDF."""
-    work, asked = _asked(request)
-    job = None if asked is None else work.jobs.known(_key(work, "study", asked))
-    if job is None or job.state != DONE:
-        return RedirectResponse(f"/study?{request.url.query}", 303)
-    return _pdf(await run_in_threadpool(sheet_pdf, job.answer), "study.pdf")

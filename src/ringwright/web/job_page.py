@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable, Mapping, Sequence
 from typing import Any
-from urllib.parse import unquote_plus
+from urllib.parse import quote, unquote_plus, urlencode
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
-from ringwright.web.jobs import DONE, Job
+from ringwright.web.jobs import DONE, Job, Jobs
 from ringwright.web.place_of_work import PlaceOfWork
 
-__all__ = ["answer_job", "stop_job", "waiting_view"]
+__all__ = ["answer_job", "goes_on", "named_at", "stop_job", "waiting_view"]
+
+GONE = (
+    "The answer that stood here was in the server's memory and is gone: the server was started anew since, or many "
+    "other answers were asked for."
+)
+CHANGED = "The answer that stood here is of the mill's files as they were; they were changed since."
 
 _WORDS = {
     "waiting": "Waits until another job has ended.",
@@ -28,6 +35,37 @@ def waiting_view(job: Job, back: str) -> dict[str, Any]:
         "job": job, "words": _told(job), "back": back, "stop": f"/job/{job.name}/stop",
         "again": job.state in {"stopped", "broken"},
     }  # fmt: skip
+
+
+def goes_on(request: Request, key: Hashable, title: str, usual: Mapping[str, Any]) -> Response | None:
+    """Give the page to show in place of a job's own; None where the job may be asked for.
+
+    An address holds the name of its job, so that a page which is loaded again once its answer is lost (the answers are
+    kept in the server's memory) says so and offers to seek it again, in place of seeking it anew without a word.
+    """
+    if request.method not in {"GET", "HEAD"}:
+        return None
+    jobs, name = PlaceOfWork.of(request).jobs, Jobs.name_of(key)
+    given = [(at, text) for at, text in request.query_params.multi_items() if at not in {"job", "again"}]
+    held = request.query_params.get("job")
+    if held is not None and jobs.named(name) is None and "again" not in request.query_params:
+        why = CHANGED if jobs.named(held) is not None else GONE
+        view = {"title": title, "why": why, "seek": _at(request, [*given, ("again", "1")])}
+        return PlaceOfWork.of(request).page(request, "floor_gone.html.j2", {**usual, **view})
+    return None
+
+
+def named_at(request: Request, job: Job) -> Response | None:
+    """Give the way to the address that holds the job's name; None where the request has it already."""
+    given = request.query_params
+    if request.method not in {"GET", "HEAD"} or (given.get("job") == job.name and "again" not in given):
+        return None
+    kept = [(at, text) for at, text in given.multi_items() if at not in {"job", "again"}]
+    return RedirectResponse(_at(request, [*kept, ("job", job.name)]), 303)
+
+
+def _at(request: Request, pairs: Sequence[tuple[str, str]]) -> str:
+    return f"{quote(request.scope['path'])}?{urlencode(pairs)}"
 
 
 def _told(job: Job) -> str:

@@ -72,7 +72,7 @@ class Jobs:
 
         Raises Refusal where too many wait.
         """
-        name = hashlib.sha256(repr(key).encode()).hexdigest()[:16]
+        name = self.name_of(key)
         with self._lock:
             known = self._jobs.get(name)
             if known is not None and (known.open or known.state == DONE or not again):
@@ -90,7 +90,12 @@ class Jobs:
 
     def known(self, key: Hashable) -> Job | None:
         """Give the job of a question if there is one; nothing is started."""
-        return self.named(hashlib.sha256(repr(key).encode()).hexdigest()[:16])
+        return self.named(self.name_of(key))
+
+    @staticmethod
+    def name_of(key: Hashable) -> str:
+        """Give the name of a question's job, the same on every server."""
+        return hashlib.sha256(repr(key).encode()).hexdigest()[:16]
 
     def named(self, name: str) -> Job | None:
         """Find a job by its name."""
@@ -100,7 +105,7 @@ class Jobs:
     def forget(self, key: Hashable) -> None:
         """Forget the answer to a question, so that it is worked out anew when next asked."""
         with self._lock:
-            name = hashlib.sha256(repr(key).encode()).hexdigest()[:16]
+            name = self.name_of(key)
             if (job := self._jobs.get(name)) is not None and not job.open:
                 del self._jobs[name]
 

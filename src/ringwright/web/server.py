@@ -31,6 +31,7 @@ from ringwright.web import (
     login_page,
     mill_page,
     parts_page,
+    study_page,
 )
 from ringwright.web.guard import Guard
 from ringwright.web.password import Lock
@@ -121,8 +122,8 @@ def _routes() -> list[Route]:
         Route("/worklist/tick", floor_page.tick, methods=["POST"]),
         Route("/worklist/untick", floor_page.untick, methods=["POST"]),
         Route("/worklist/anew", floor_page.anew, methods=["POST"]),
-        Route("/study", floor_page.study),
-        Route("/study/report.pdf", floor_page.study_pdf),
+        Route("/study", study_page.study),
+        Route("/study/report.pdf", study_page.study_pdf),
         Route("/job/{name}", job_page.answer_job),
         Route("/job/{name}/stop", job_page.stop_job, methods=["POST"]),
         Route("/alive", _alive),

@@ -35,18 +35,8 @@ def list_of(asked: Asked, say: Say, _: Stopped) -> dict[str, Any]:
 
 
 def _view(shown: Any) -> dict[str, Any]:  # noqa: ANN401 - its type would load the statistics
-    from ringwright.report.worklist_view import effect_words, lettered, sureness_words
+    from ringwright.report.worklist_view import caution_words, cautions_in_full, group_rows, sureness_words
 
-    letters = lettered([one for one in shown.work.tasks if shown.is_open(one)])
-    tasks = [
-        {
-            "key": one.key, "what": one.what, "when": one.when, "frame": one.frame, "look_at": one.look_at,
-            "evidence": one.evidence, "sure": sureness_words(one.sureness), "effect": effect_words(one.effect),
-            "question": one.question, "open": shown.is_open(one),
-            "cautions": [(letters[caution], caution.act) for caution in one.cautions if caution in letters],
-        }
-        for one in shown.work.tasks
-    ]  # fmt: skip
     done = [
         {
             "key": one.key, "what": one.what, "when": one.when, "by": one.by, "note": one.note,
@@ -56,9 +46,10 @@ def _view(shown: Any) -> dict[str, Any]:  # noqa: ANN401 - its type would load t
         for one in shown.done
     ]  # fmt: skip
     return {
-        "mill": shown.mill, "origin": shown.origin, "tasks": tasks, "done": done, "missing": list(shown.work.missing),
-        "cautions": [(letter, one.words) for one, letter in letters.items()],
-        "always": [one.words for one in shown.work.always], "made": f"{datetime.now(tz=UTC):%Y-%m-%d %H:%M} UTC",
+        "mill": shown.mill, "origin": shown.origin, "groups": group_rows(shown), "done": done,
+        "missing": list(shown.work.missing), "made": f"{datetime.now(tz=UTC):%Y-%m-%d %H:%M} UTC",
+        "cautions": cautions_in_full(shown, every=True),
+        "always": [caution_words(one) for one in shown.work.always],
     }  # fmt: skip
 
 

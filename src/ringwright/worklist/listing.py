@@ -7,11 +7,15 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from ringwright.findings.finding import Answer, Estimate, Finding, Sureness
+from ringwright.judgement.cautions import joined
 from ringwright.judgement.room import Room
 from ringwright.worklist.task import Effect, FrameFacts, Task, WorkList, task_key
 from ringwright.worklist.wording import ALWAYS, WORDING, cautions_for, what_to_do
 
-__all__ = ["in_order", "make_list", "room_task", "task_of"]
+__all__ = ["IF_TIME", "WHOLE_MILL", "grouped", "in_order", "make_list", "room_task", "task_of"]
+
+IF_TIME: Final = "May be chance: if time is left"
+WHOLE_MILL: Final = "The whole mill"
 
 _DOUBT: Final = (Sureness.MAY_BE_CHANCE, Sureness.TOO_EARLY)
 
@@ -36,7 +40,7 @@ def make_list(
         tasks += [room_task(setting, frame, room) for room in held if room.room is not None and room.room < 0]
         missing += [_undecided(setting, room) for room in held if _hangs_on_friction(room)]
     always = dict.fromkeys(one for frame in frames.values() for one in frame.cautions if one.work in ALWAYS)
-    return WorkList(tasks=in_order(tasks, frames), missing=tuple(missing), always=tuple(always))
+    return WorkList(tasks=in_order(tasks, frames), missing=tuple(missing), always=joined(always))
 
 
 def task_of(one: Finding, frames: Mapping[str, FrameFacts], rates: Mapping[str, Estimate], shift_h: float) -> Task:
@@ -62,7 +66,8 @@ def _target(one: Finding) -> float:
 def _effect(one: Finding, frame: FrameFacts, rate: Estimate, shift_h: float) -> Effect | None:
     """Give the breaks of a shift above the ordinary; None for a kind that says nothing of a lasting excess."""
     ordinary = rate.value / 1000 * shift_h  # breaks of an ordinary spindle in a shift
-    of_spindles = f"the frame's {rate.value:.1f} breaks per 1000 spindle-hours and a shift of {shift_h:g} h"
+    rests_on = f"{frame.name}'s {rate.value:.1f} breaks per 1000 spindle-hours and a shift of {shift_h:g} h"
+    assumed = ""
     ends = one.estimate.value, one.estimate.low, one.estimate.high
     if one.kind in {"spindle", "drive group"} and one.estimate.unit == "times":
         values = [(times - 1) * ordinary * len(one.spindles) for times in ends]
@@ -70,12 +75,12 @@ def _effect(one: Finding, frame: FrameFacts, rate: Estimate, shift_h: float) -> 
         values = [share * 2 * ordinary for share in ends]
     elif one.kind == "traveller age":
         values = [(times - 1) / 2 * ordinary * frame.spindles for times in ends]
-        of_spindles += ", and an even rise over the travellers' life (assumed)"
+        assumed = "an even rise over the travellers' life"
     elif one.kind == "change" and one.estimate.value > 1:
         values = [(1 - 1 / max(times, 1e-9)) * ordinary * frame.spindles for times in ends]
     else:
         return None
-    return Effect(value=values[0], low=values[1], high=values[2], rests_on=of_spindles)
+    return Effect(value=values[0], low=values[1], high=values[2], rests_on=rests_on, assumed=assumed)
 
 
 def room_task(setting: str, frame: str, room: Room) -> Task:
@@ -101,23 +106,37 @@ def _undecided(setting: str, room: Room) -> str:
 
 
 def in_order(tasks: Sequence[Task], frames: Mapping[str, FrameFacts]) -> tuple[Task, ...]:
-    """Order the tasks by rounds: the stops on one frame are one walk, up side 1 and back down side 2.
+    """Order the tasks frame by frame, so that each is gone to once; on it, up side 1 and back down side 2.
 
-    A passed limit stands first, then the round that holds the worst effect, then what has no effect in breaks; what
-    may be chance stands last. That order is our own choice.
+    The frame with a passed limit stands first, then that with the worst effect, then what has no effect in breaks, and
+    last what is about no one frame. On a frame a passed limit stands first, then its walk and what concerns it as a
+    whole, the worse of them first. What may be chance stands last of all. That order is our own choice.
     """
-    worst: dict[tuple[str, bool, bool], float] = {}
+    worst: dict[tuple[bool, object], float] = {}
     for task in tasks:
-        worst[_round(task)] = max(worst.get(_round(task), -math.inf), _weight(task))
-    return tuple(
-        sorted(
-            tasks,
-            key=lambda task: (
-                task.sureness in _DOUBT, -worst[_round(task)], _round(task), _walk(task, frames), -_weight(task),
-                task.key,
-            ),
-        )
-    )  # fmt: skip
+        for place in (task.frame, _round(task)):
+            at = (task.sureness in _DOUBT, place)
+            worst[at] = max(worst.get(at, -math.inf), _weight(task))
+
+    def order(task: Task) -> tuple[object, ...]:
+        doubt = task.sureness in _DOUBT
+        by_frame = (doubt, not task.frame, -worst[doubt, task.frame], task.frame)
+        on_it = (-worst[doubt, _round(task)], _round(task), _walk(task, frames), -_weight(task))
+        return (*by_frame, *on_it, task.key)
+
+    return tuple(sorted(tasks, key=order))
+
+
+def grouped(tasks: Sequence[Task]) -> tuple[tuple[str, tuple[Task, ...]], ...]:
+    """Part tasks in their order into one group for each frame; gives each group's title and its tasks.
+
+    What may be chance is one group for all frames, to be looked at where time is left.
+    """
+    found: dict[str, list[Task]] = {}
+    for task in tasks:
+        title = IF_TIME if task.sureness in _DOUBT else task.frame or WHOLE_MILL
+        found.setdefault(title, []).append(task)
+    return tuple((title, tuple(held)) for title, held in found.items())
 
 
 def _round(task: Task) -> tuple[str, bool, bool]:

@@ -22,12 +22,16 @@ class FrameFacts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Effect:
-    """Breaks of one shift above the ordinary that the cause makes: computed, with its interval and what it rests on."""
+    """Breaks of one shift above the ordinary that the cause makes: computed, with its interval and what it rests on.
+
+    ``assumed`` is what was assumed besides, empty where nothing was.
+    """
 
     value: float
     low: float
     high: float
     rests_on: str
+    assumed: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
