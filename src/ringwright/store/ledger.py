@@ -10,7 +10,15 @@ from pathlib import Path
 from typing import Final
 
 from ringwright.refusal import Fault, Refusal
-from ringwright.store.rounds import ROUNDS_SCRIPT, Round, add_round, read_rounds
+from ringwright.store.rounds import (
+    ROUND_BACK_SCRIPT,
+    ROUNDS_SCRIPT,
+    Round,
+    RoundBack,
+    add_round,
+    read_rounds,
+    take_back_round,
+)
 from ringwright.store.ticks import (
     TAKEN_BACK_SCRIPT,
     TICKS_SCRIPT,
@@ -53,6 +61,7 @@ MIGRATIONS: Final = (
     TICKS_SCRIPT,
     ROUNDS_SCRIPT,
     TAKEN_BACK_SCRIPT,
+    ROUND_BACK_SCRIPT,
 )
 """One script for each version of the ledger; a ledger of an older version runs those it lacks, in order."""
 
@@ -169,10 +178,14 @@ class Ledger:
         """Keep a round of readings, to be called inside a change; gives it with its number, and whether it is new."""
         return add_round(self._connection, mill, given)
 
-    def rounds(self, mill: str, kind: str = "", frame: str = "") -> list[Round]:
-        """List the rounds in the order in which they were read, of one kind and frame or (empty) of all."""
+    def rounds(self, mill: str, kind: str = "", frame: str = "", *, every: bool = False) -> list[Round]:
+        """List the standing rounds, or ``every`` one, in the order in which they were read, as ``read_rounds`` does."""
         with _told(self.path):
-            return read_rounds(self._connection, mill, kind, frame)
+            return read_rounds(self._connection, mill, kind, frame, every=every)
+
+    def take_back_round(self, given: RoundBack) -> bool:
+        """Note that a round was taken back; False if no round of that number stands."""
+        return take_back_round(self._connection, given)
 
     def know_mill(self, slug: str, name: str) -> None:
         """Note the mill's full name; Refusal if another mill is written the same way in this store."""

@@ -42,9 +42,12 @@ class Store:
             self.ledger.know_mill(slug, mill)
             return self.ledger.add_round(slug, given)
 
-    def rounds(self, mill: str, kind: str = "", frame: str = "") -> list[Round]:
-        """List the kept rounds of a mill (its full name), first to last, of one kind and frame or (empty) of all."""
-        return self.ledger.rounds(store_mill(mill), kind, frame)
+    def rounds(self, mill: str, kind: str = "", frame: str = "", *, every: bool = False) -> list[Round]:
+        """List the standing rounds of a mill (its full name), first to last, of one kind and frame or (empty) of all.
+
+        With ``every`` those that were taken back are listed too.
+        """
+        return self.ledger.rounds(store_mill(mill), kind, frame, every=every)
 
     def paths(self, table: str, mill: str) -> list[Path]:
         """List the files of a table (breaks, moments, running) of a mill, month by month."""

@@ -31,11 +31,11 @@ class Run:
     line: int
 
 
-def read_runs(path: str) -> list[Run]:
-    """Read which setting ran when; Refusal that names every line that cannot be used."""
+def read_runs(path: str, text: str | None = None) -> list[Run]:
+    """Read which setting ran when, from a file or a ``text`` that is called so; Refusal that names every line."""
     faults: list[Fault] = []
     runs: list[Run] = []
-    for line, texts in read_lines(path, HEADINGS, faults):
+    for line, texts in read_lines(path, HEADINGS, faults, text):
         try:
             period = read_period(texts["from"], texts["to"])
         except Refusal as refusal:

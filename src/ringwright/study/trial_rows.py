@@ -16,12 +16,12 @@ HEADINGS: Final = ("shift", "frame", "setting", "breaks", "spindle_hours")
 """The columns of a trial's file; others are left alone."""
 
 
-def read_trial(path: str) -> list[ShiftRow]:
-    """Read the shifts of a trial; Refusal that names every line that cannot be used."""
+def read_trial(path: str, text: str | None = None) -> list[ShiftRow]:
+    """Read the shifts of a trial from a file, or from a ``text`` that is called so; Refusal that names every line."""
     faults: list[Fault] = []
     rows: list[ShiftRow] = []
     seen: dict[tuple[str, str], int] = {}
-    for line, texts in read_lines(path, HEADINGS, faults):
+    for line, texts in read_lines(path, HEADINGS, faults, text):
         key = (texts["shift"], texts["frame"])
         if key in seen:
             got = f"a second row for {key[1]} at {key[0]} (first in line {seen[key]})"
@@ -37,18 +37,17 @@ def read_trial(path: str) -> list[ShiftRow]:
     return rows
 
 
-def read_lines(path: str, headings: Sequence[str], faults: list[Fault]) -> Iterator[tuple[int, dict[str, str]]]:
+def read_lines(
+    path: str, headings: Sequence[str], faults: list[Fault], text: str | None = None
+) -> Iterator[tuple[int, dict[str, str]]]:
     """Give the lines of a CSV file with their numbers, as texts by heading; what is wrong is added to the faults.
 
-    A line with an empty cell is left out. Refusal at once for a file that cannot be read or lacks a heading.
+    A ``text`` stands in for the file, which then only names it. A line with an empty cell is left out. Refusal at once
+    for a file that cannot be read or lacks a heading.
     """
-    try:
-        text = Path(path).read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        reason = (getattr(error, "strerror", None) or "not UTF-8 text").lower()
-        raise Refusal(Fault(where=path, got=f"not readable ({reason})", wants="a CSV file that you may read")) from None
-    lines = text.splitlines()
-    separator = ";" if lines and ";" in lines[0] and "," not in lines[0] else ","
+    lines = (_text_of(path) if text is None else text).splitlines()
+    heading = lines[0] if lines else ""
+    separator = "\t" if "\t" in heading else ";" if ";" in heading and "," not in heading else ","
     reader = csv.DictReader(lines, delimiter=separator)
     there = [heading.strip() for heading in reader.fieldnames or []]
     missing = [name for name in headings if name not in there]
@@ -68,6 +67,14 @@ def read_lines(path: str, headings: Sequence[str], faults: list[Fault]) -> Itera
                 yield reader.line_num, texts
     except csv.Error as error:
         faults.append(Fault(where=f"{path}, line {reader.line_num}", got=f"not readable ({error})", wants="CSV"))
+
+
+def _text_of(path: str) -> str:
+    try:
+        return Path(path).read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        reason = (getattr(error, "strerror", None) or "not UTF-8 text").lower()
+        raise Refusal(Fault(where=path, got=f"not readable ({reason})", wants="a CSV file that you may read")) from None
 
 
 def _row(texts: dict[str, str], where: str, faults: list[Fault]) -> ShiftRow | None:

@@ -10,7 +10,6 @@ if TYPE_CHECKING:
 
     from ringwright.centring.found import Found, TakenRound
     from ringwright.mill import Mill
-    from ringwright.report.sheets.rounds import RoundRow
     from ringwright.report.sheets.sheet import Sheet
     from ringwright.store import Round
     from ringwright.store.ticks import Tick
@@ -22,8 +21,8 @@ if TYPE_CHECKING:
 
 __all__ = [
     "AskedCentring", "Centred", "aside_csv", "centring", "centring_of", "centring_since", "frame_and_yarn",
-    "frame_rounds", "judge", "kept_rounds", "line_faults", "list_rounds", "rounds_of_demo",
-    "store_there", "with_in_time",
+    "frame_rounds", "judge", "kept_rounds", "line_faults", "rounds_of", "rounds_of_demo", "store_there",
+    "with_in_time",
 ]  # fmt: skip
 
 DEMO = "demo"
@@ -209,50 +208,11 @@ def rounds_of_demo(mill: Mill, frame: str) -> list[TakenRound]:
     ]  # fmt: skip
 
 
-def list_rounds(where: str, store: str, frame: str = "", kind: str = "") -> Sheet:
-    """List the rounds of a mill that a store keeps, or the demo's for the word demo, with the drift of centring."""
-    from ringwright.centring.found import drifts_of
-    from ringwright.report.sheets.rounds import FrameDrift, rounds_sheet
-    from ringwright.verbs.app import open_mill
-
-    mill = open_mill(where)
-    if frame:
-        frame_and_yarn(mill, frame, "")
-    held = _listed(mill, where, store)
-    rows = [row for row in held if (not frame or row.frame == frame) and (not kind or row.kind == kind)]
-    drift = {}
-    for name in dict.fromkeys(row.frame for row in rows if row.kind == KIND and row.frame in mill.frames):
-        rounds = _rounds_of(mill, where, store, name)
-        drifts = drifts_of(mill.frames[name], rounds) if len(rounds) > 1 else ()
-        drift[name] = FrameDrift(drifts=drifts, read_us=rounds[-1].read_us)
-    return rounds_sheet(mill.name, store, rows, drift)
-
-
-def _rounds_of(mill: Mill, where: str, store: str, frame: str) -> list[TakenRound]:
+def rounds_of(mill: Mill, where: str, store: str, frame: str) -> list[TakenRound]:
+    """Give the rounds of a frame that a store keeps or, for the word demo, the demonstration's own."""
     if store == DEMO:
         return rounds_of_demo(mill, frame) if where == DEMO else []
     return kept_rounds(mill, store, frame)
-
-
-def _listed(mill: Mill, where: str, store: str) -> list[RoundRow]:
-    """List the rounds of a store, or of the demo, as rows."""
-    from ringwright.report.sheets.rounds import RoundRow
-    from ringwright.store import open_store
-
-    if store == DEMO:
-        held = [(frame, one) for frame in mill.frames for one in _rounds_of(mill, where, store, frame)]
-        return [
-            RoundRow(number=number, kind=KIND, frame=frame, day=one.taken.name.rpartition("_")[2].removesuffix(".csv"),
-                     by="invented", source=one.taken.name, rows=len(one.taken.readings),
-                     set_aside=len(one.taken.set_aside), note="")
-            for number, (frame, one) in enumerate(held, 1)
-        ]  # fmt: skip
-    with open_store(store) as opened:
-        return [
-            RoundRow(number=one.number, kind=one.kind, frame=one.frame, day=one.day, by=one.by, source=one.source,
-                     rows=len(one.readings), set_aside=len(one.set_aside), note=one.note)
-            for one in opened.rounds(mill.name)
-        ]  # fmt: skip
 
 
 def frame_rounds(mill: Mill, where: str, records: str, frames: Sequence[str]) -> list[FrameRound]:
@@ -267,7 +227,7 @@ def frame_rounds(mill: Mill, where: str, records: str, frames: Sequence[str]) ->
     for name in frames:
         if not any(one.frame == name for one in mill.settings.values()):
             continue
-        rounds = _rounds_of(mill, where, records, name)
+        rounds = rounds_of(mill, where, records, name)
         if not rounds:
             continue
         told = find(mill, *frame_and_yarn(mill, name, ""), rounds)

@@ -1,9 +1,9 @@
-"""The verbs about break records and trials that the doors may ask for."""
+"""The verbs about break records that the doors may ask for."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ringwright.verbs.asked import DEMO, Asked
@@ -13,7 +13,6 @@ if TYPE_CHECKING:
 
     from ringwright.findings.finding import Answer, Estimate
     from ringwright.mill import Mill
-    from ringwright.study.trial import ShiftSpread, TrialPlan
 
 # Each verb imports what it needs as it is called: the libraries of statistics take seconds to load.
 # ruff: noqa: PLC0415
@@ -22,12 +21,8 @@ __all__ = [
     "DEMO",
     "Asked",
     "Study",
-    "judge_trial",
-    "plan_trial",
     "questions",
     "shift_counts",
-    "spread_of",
-    "stated_spread",
     "study",
     "write_demo",
 ]
@@ -102,18 +97,6 @@ def write_demo(folder: str, *, clean: bool = False, seed: int = 1) -> list[Path]
     return write_files(folder, files)
 
 
-def spread_of(asked: Asked) -> ShiftSpread:
-    """Find how the shifts of a mill's records scatter, for planning; shifts that stand out are left out."""
-    from ringwright.study.cells import by_shift
-    from ringwright.study.shifts import odd_shifts
-    from ringwright.study.trial import shift_spread
-    from ringwright.verbs.floor import open_records
-
-    cells = open_records(asked).records.cells
-    odd = odd_shifts(cells)
-    return shift_spread([by_shift(one, odd) for one in cells])
-
-
 def shift_counts(asked: Asked, mill: Mill, yarn: str) -> tuple[list[tuple[int, float]], str]:
     """Give breaks and running time (spindle hours) of each shift in which the one frame asked for ran a yarn.
 
@@ -130,40 +113,3 @@ def shift_counts(asked: Asked, mill: Mill, yarn: str) -> tuple[list[tuple[int, f
     breaks = np.bincount(place, cells.breaks[part], len(shifts)).astype(int)
     hours = 1000 * np.bincount(place, cells.exposure[part], len(shifts))
     return list(zip(breaks.tolist(), hours.tolist(), strict=True)), got.origin
-
-
-def stated_spread(common: float, own: float, breaks: float) -> ShiftSpread:
-    """Give a scatter of shifts (CV) as a person states it, with the breaks of one frame in one shift."""
-    from ringwright.study.trial import ShiftSpread
-
-    return ShiftSpread(common=common, own=own, breaks=breaks)
-
-
-def plan_trial(ratio: float, spread: ShiftSpread, power: float, level: float) -> TrialPlan:
-    """Plan how many shifts a trial needs."""
-    from ringwright.study.trial import plan_trial as planned
-
-    return planned(ratio, spread, power, level)
-
-
-def judge_trial(path: str, old: str | None, wanted: float, asked: Asked | None = None) -> Answer:
-    """Judge a trial; the first setting in the file is the old one unless it is named.
-
-    The file is a CSV table of shifts with their breaks; or, with ``asked``, one of which setting ran on which frame
-    from when to when, and the breaks are those of the records.
-    """
-    from ringwright.study.trial_rows import read_trial
-    from ringwright.study.trial_verdict import judge_trial as judged
-
-    if asked is None:
-        rows = read_trial(path)
-        return judged(rows, old or rows[0].setting, wanted)
-    from ringwright.study.trial_plan import read_runs, rows_of_runs
-    from ringwright.verbs.floor import known, open_records
-
-    runs = read_runs(path)
-    frames = tuple(dict.fromkeys(run.frame for run in runs))
-    got = open_records(replace(asked, frames=frames))
-    known(frames, [cells.frame for cells in got.records.cells], "the frame with records")
-    rows = rows_of_runs(runs, got.records.cells, got.shift_h)
-    return judged(rows, old or runs[0].setting, wanted)

@@ -31,7 +31,9 @@ from ringwright.web import (
     login_page,
     mill_page,
     parts_page,
+    rounds_page,
     study_page,
+    trial_page,
 )
 from ringwright.web.guard import Guard
 from ringwright.web.password import Lock
@@ -124,6 +126,12 @@ def _routes() -> list[Route]:
         Route("/worklist/anew", floor_page.anew, methods=["POST"]),
         Route("/study", study_page.study),
         Route("/study/report.pdf", study_page.study_pdf),
+        Route("/trial", trial_page.plan),
+        Route("/trial/plan.pdf", trial_page.plan_pdf),
+        Route("/trial/judge", trial_page.judge, methods=["GET", "POST"]),
+        Route("/trial/judge/verdict.pdf", trial_page.judge_pdf),
+        Route("/rounds", rounds_page.rounds),
+        Route("/rounds/back", rounds_page.take_back, methods=["POST"]),
         Route("/job/{name}", job_page.answer_job),
         Route("/job/{name}/stop", job_page.stop_job, methods=["POST"]),
         Route("/alive", _alive),

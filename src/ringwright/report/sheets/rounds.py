@@ -16,7 +16,10 @@ __all__ = ["FrameDrift", "RoundRow", "rounds_sheet"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoundRow:
-    """One round as it is listed; ``rows`` were understood, ``set_aside`` were not."""
+    """One round as it is listed; ``rows`` were understood, ``set_aside`` were not.
+
+    ``taken_back`` says when, by whom and why it was taken back; empty for a round that stands.
+    """
 
     number: int
     kind: str
@@ -27,6 +30,7 @@ class RoundRow:
     rows: int
     set_aside: int
     note: str
+    taken_back: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,9 +42,11 @@ class FrameDrift:
 
 
 def rounds_sheet(mill: str, where: str, rounds: Sequence[RoundRow], drift: Mapping[str, FrameDrift]) -> Sheet:
-    """List the rounds kept for a mill; ``drift`` is by frame, of rounds of centring."""
+    """List the rounds kept for a mill; ``drift`` is by frame, of rounds of centring that stand."""
+    standing = sum(not one.taken_back for one in rounds)
+    back = f"; {len(rounds) - standing} taken back" if standing < len(rounds) else ""
     told = [f"{frame}: {due_words(one.drifts, one.read_us)}" for frame, one in drift.items()]
-    head = f"{len(rounds)} {'round' if len(rounds) == 1 else 'rounds'} kept in {where}."
+    head = f"{standing} {'round' if standing == 1 else 'rounds'} kept in {where}{back}."
     return Sheet(
         title=f"Rounds of readings, {mill}",
         answer=" ".join((head, *told)) if rounds else f"No round is kept in {where}.",
@@ -63,12 +69,14 @@ def _due(frame: str, one: FrameDrift) -> Row:
 
 
 def _listed(rounds: Sequence[RoundRow]) -> Table:
+    """List the rounds; the column of those taken back stands only where one was."""
+    columns = ("round", "kind", "frame", "read on", "by", "from", "rows", "set aside", "note")
     rows = [
         (str(one.number), one.kind, one.frame, one.day, one.by, one.source, show_number(one.rows),
          show_number(one.set_aside), one.note)
         for one in rounds
     ]  # fmt: skip
-    return Table(
-        title="Rounds", columns=("round", "kind", "frame", "read on", "by", "from", "rows", "set aside", "note"),
-        rows=tuple(rows), origin="measured", numbers=(0, 6, 7),
-    )  # fmt: skip
+    if any(one.taken_back for one in rounds):
+        columns = (*columns, "taken back")
+        rows = [(*row, one.taken_back) for row, one in zip(rows, rounds, strict=True)]
+    return Table(title="Rounds", columns=columns, rows=tuple(rows), origin="measured", numbers=(0, 6, 7))
