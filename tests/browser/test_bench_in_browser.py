@@ -69,6 +69,39 @@ def test_every_step_of_the_slider_is_answered_and_stands_in_the_address(bench):
     expect(bench.get_by_label("Traveller mass", exact=True)).to_have_value("42 mg")
 
 
+def test_who_listens_hears_the_outcome_once_and_keeps_the_focus(bench):
+    bench.evaluate(
+        """() => { window.said = [];
+        const all = {childList: true, subtree: true};
+        for (const one of document.querySelectorAll('#outcome, #e-traveller'))
+          new MutationObserver(() => window.said.push(one.textContent)).observe(one, all) }"""
+    )
+    slider = bench.get_by_label("Traveller mass, slider")
+    slider.focus()
+    for _ in range(6):
+        slider.press("ArrowLeft")
+    settle(bench)
+    bench.wait_for_function("() => window.said.length > 0")
+    expect(slider).to_have_attribute("aria-valuetext", "42 mg")
+    field = bench.get_by_label("Traveller mass", exact=True)
+    field.fill("forty")
+    field.press("Enter")
+    expect(bench.locator("#e-traveller")).to_contain_text('"forty"')
+    field.fill("41")  # a bare number is of the unit that stood there, and is written out
+    field.press("Enter")
+    expect(field).to_have_value("41 mg")
+    settle(bench)
+    bench.wait_for_function("() => window.said.length > 3")
+    told = bench.evaluate("window.said")
+    assert [words.split(" is ")[0] for words in told[1:3]] == ["Traveller mass", ""]
+    for words, mass in ((told[0], "42 mg"), (told[3], "41 mg")):
+        assert re.fullmatch(rf"Ring and traveller: {mass}\. Nearest limit: [\w ,']+, [\d.]+ .+\.", words)
+    bench.get_by_role("link", name="Keep as B").press("Enter")
+    settle(bench)
+    expect(bench.locator("#keep")).to_be_focused()
+    expect(bench.locator("#keep")).to_be_in_viewport()
+
+
 def test_a_heavier_yarn_tension_is_drawn_as_a_heavier_line(bench):
     def widest():
         return max(

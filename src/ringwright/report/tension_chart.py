@@ -68,6 +68,8 @@ class TensionFigure:
 
 SPEED_TRACK = 64.0
 HEADING = 26.0
+WORDS_OF_SPEED = 40.0
+"""How far the figures of a speed reach."""
 LEFT, RIGHT, RIGHT_WITH_B = 40.0, 84.0, 138.0
 
 
@@ -191,8 +193,9 @@ def _speed_words(points: Sequence[svg.Point], rpm: Sequence[float], plot: Plot) 
         if digits(rpm[k], 10.0) == digits(rpm[k - 1], 10.0):
             continue
         (x, y), rises_on = points[k], rpm[k + 1] > rpm[k]
-        anchor: Literal["start", "end"] = "end" if rises_on else "start"
-        place = (x - 3, y - 7)
+        late = x + WORDS_OF_SPEED > plot.right  # it must not run into the words at the line's end
+        anchor: Literal["start", "end"] = "end" if rises_on or late else "start"
+        place = (x + 4 if late else x - 3, y - 7)
         parts.append(svg.text(place, digits(rpm[k], 10.0), Face(size=11.7, weight=600, narrow=True, anchor=anchor)))
     y = points[-1][1]
     parts.append(svg.text((plot.right + 8, y + 4), f"{digits(rpm[-1], 10.0)} rpm", bold))

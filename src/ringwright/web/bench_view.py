@@ -179,7 +179,7 @@ def controls(tried: Tried, as_set: Tried, address: Address) -> dict[str, list[di
     switches = [
         {
             "key": one.key, "name": one.name, "words": one.words, "parts": " ".join(one.parts),
-            "chosen": tried.words.get(one.key) or _as_set(one.key, as_set),
+            "chosen": tried.words.get(one.key) or _as_set(one.key, as_set), "usual": _as_set(one.key, as_set),
         }
         for one in SWITCHES
         if one.offered(base)

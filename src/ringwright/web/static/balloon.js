@@ -11,7 +11,9 @@ export class Balloon {
       if (event.buttons !== 1) return;
       this.move(event.movementX, event.movementY);
     });
-    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.draw());
+    for (const look of ["(prefers-color-scheme: dark)", "(forced-colors: active)"]) {
+      matchMedia(look).addEventListener("change", () => this.draw());
+    }
   }
 
   press(event) {

@@ -2,6 +2,7 @@
 
 import { Balloon } from "./balloon.js";
 import { Field, plain } from "./fields.js";
+import { Teller, fill as refill } from "./focus.js";
 import { Asker, Link } from "./live.js";
 import { Steps } from "./steps.js";
 
@@ -16,12 +17,17 @@ let kept = [...form.querySelectorAll('input[type=hidden][name^="b"]')].map((one)
 const units = form.querySelector("input[name=u]").value;
 
 for (const control of form.querySelectorAll(".control:not(.switch)")) {
-  const field = new Field(control, () => moved(control.dataset.key), settled);
+  const key = control.dataset.key;
+  const field = new Field(control, () => touch(key, () => moved(key)), () => touch(key, settled));
   fields.set(field.key, field);
 }
 for (const one of switches) {
-  one.dataset.usual = one.querySelector("input").value;
-  one.addEventListener("change", settled);
+  one.addEventListener("change", () => touch(one.dataset.key, settled));
+}
+
+function touch(key, act) {
+  touched = key;
+  act();
 }
 
 function chosen(one) {
@@ -48,15 +54,19 @@ function query(changes = {}) {
 
 const place = new Asker(`/answer/place${at}`, showPlace, link);
 const doff = new Asker(`/answer/doff${at}`, (answer, asked) => put(answer.html, asked !== doff.wanted), link);
-const rooms = new Asker(`/answer/rooms${at}`, (answer, asked) => put(answer.html, asked !== rooms.wanted), link);
+const rooms = new Asker(`/answer/rooms${at}`, showRooms, link);
 const ends = new Asker(`/answer/ends${at}`, showEnds, link);
 const paler = new Map();
 const filled = new Map();
+const teller = new Teller(document.getElementById("outcome"));
 let later = 0;
 let roomsLater = 0;
+let touched = "";
+let refused = false;
 
 function moved(key) {
   const now = query();
+  teller.hush();
   document.body.dataset.fresh = "no";
   place.ask(key ? `${now}&m=${key}` : now);
   doff.ask(`${now}&w=${wide()}`);
@@ -99,7 +109,7 @@ function apply(text) {
   }
   kept = [...given].filter(([key]) => key === "b" || key.startsWith("b_"));
   choose(given.get("part") ?? part, false);
-  moved();
+  touch("undo", moved);
 }
 
 function wide() {
@@ -120,7 +130,20 @@ function wait(id, on) {
 function fill(id, words) {
   if (filled.get(id) === words) return;
   filled.set(id, words);
-  document.getElementById(id).innerHTML = words;
+  refill(document.getElementById(id), words);
+}
+
+// Said once all has come: the number of the chosen part, and the limit that is nearest.
+function outcome() {
+  const words = (name) => document.querySelector(name)?.textContent.replace(/\s+/g, " ").trim() ?? "";
+  const part = `${words(".label.chosen .part-name")}: ${words(".label.chosen .part-number")}.`;
+  const nearest = `Nearest limit: ${words("#rooms .walls b")}, ${words("#rooms .walls .gap b")}.`;
+  const moment = isMoment(touched) ? `${words("#moment-words")}.` : "";
+  return [moment, words("#about .told"), part, words("#rooms .walls") && nearest].filter(Boolean).join(" ");
+}
+
+function tell() {
+  if (touched && !refused && place.fresh && rooms.fresh) teller.tell(outcome);
 }
 
 // old: a newer question is on its way, so that what is put is not yet of the inputs shown
@@ -129,6 +152,12 @@ function put(html, old = false) {
     fill(id, words);
     if (id === "doff" || id === "rooms") wait(id, old);
   }
+  tell();
+}
+
+function showRooms(answer, asked) {
+  put(answer.html, asked !== rooms.wanted);
+  steps.toFocus(); // what was taken up again after the page was read anew is in sight again
 }
 
 function showPlace(answer, asked) {
@@ -138,7 +167,8 @@ function showPlace(answer, asked) {
   document.getElementById("inputs").textContent = answer.echo;
   document.body.dataset.fresh = asked.replace(/&m=\w+$/, "") === query() ? "yes" : "no";
   for (const one of document.querySelectorAll(".strip nav a[data-page]")) one.href = `/${one.dataset.page}${at}?${query()}`;
-  if (!answer.pieces) return;
+  refused = !answer.pieces; // its sentence is an alert of its own
+  if (refused) return;
   for (const [id, words] of Object.entries(answer.pieces)) fill(id, words);
   for (const [name, y, words] of answer.labels) {
     const label = form.querySelector(`.label[data-part="${name}"]`);
@@ -148,7 +178,10 @@ function showPlace(answer, asked) {
   }
   document.getElementById("kept")?.remove();
   put(answer.html);
-  for (const field of fields.values()) field.mark(answer.marks_b[field.key]);
+  for (const field of fields.values()) {
+    field.mark(answer.marks_b[field.key]);
+    field.stand(answer.marks_a[field.key]);
+  }
   document.getElementById("cell-b").classList.toggle("empty", !kept.length);
   balloon.show(answer.line, answer.line_b);
 }
@@ -171,6 +204,7 @@ function choose(name, ask = true) {
   document.getElementById("no-control").hidden = any;
   document.getElementById("turned").hidden = name !== "balloon";
   if (ask) {
+    touched = "part";
     steps.replace(query());
     document.body.dataset.fresh = "no";
     place.ask(query());
@@ -203,7 +237,10 @@ function go(event, changes) {
 const asB = (pairs) => [["b", "1"], ...pairs.map(([key, word]) => [`b_${key}`, word])];
 document.getElementById("keep").addEventListener("click", (event) => go(event, { b: asB(tried()) }));
 document.getElementById("as-set").addEventListener("click", (event) => go(event, { b: asB([]) }));
-document.getElementById("drop")?.addEventListener("click", (event) => go(event, { b: [] }));
+document.getElementById("drop")?.addEventListener("click", (event) => {
+  document.getElementById("keep").focus(); // this button will not be there any more
+  go(event, { b: [] });
+});
 document.getElementById("swap")?.addEventListener("click", (event) => {
   const other = kept.filter(([key]) => key !== "b").map(([key, word]) => [key.slice(2), plain(word)]);
   go(event, { a: other, b: asB(tried()) });
@@ -218,7 +255,7 @@ document.getElementById("doff").addEventListener("click", (event) => {
   if (share < 0 || share > 1) return;
   const field = fields.get("doff");
   field.set(`${Math.round(share * 100)} %`);
-  settled();
+  touch("doff", settled);
 });
 choose(part, false);
 moved();

@@ -1,5 +1,6 @@
 // The doff player: plays what was solved, on the clock of the doff.
 
+import { Teller } from "./focus.js";
 import { draw } from "./stage.js";
 import { Asker, Link } from "./live.js";
 import { Doff } from "./played.js";
@@ -14,6 +15,7 @@ const moment = document.getElementById("moment");
 const still = matchMedia("(prefers-reduced-motion: reduce)");
 let [a, other, name] = [null, null, ""];
 let [time, running, last] = [60 * Number(body.minute), false, 0];
+const teller = new Teller(document.getElementById("outcome"));
 const inches = body.units.split(",").includes("in");
 
 const link = new Link(document.getElementById("late"));
@@ -72,6 +74,8 @@ function show(speak) {
   const words = `Minute ${minute} of ${Math.round(a.doffTime / 60)}, stroke ${here.stroke} of ${Math.round(a.strokes)}, cop ${here.cop.toFixed(1)} g`;
   slider.setAttribute("aria-valuetext", words);
   if (speak || !running) moment.textContent = words;
+  if (running) teller.hush();
+  else if (speak) teller.tell(() => words);
   numbers(here, there);
 }
 
@@ -191,5 +195,7 @@ canvas.addEventListener("click", (event) => {
   chosen();
 });
 new ResizeObserver(() => show(false)).observe(canvas.parentElement);
-matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => show(false));
+for (const look of ["(prefers-color-scheme: dark)", "(forced-colors: active)", "print"]) {
+  matchMedia(look).addEventListener("change", () => show(false));
+}
 document.fonts.ready.then(() => show(false));

@@ -1,9 +1,10 @@
 // A number field with its slider and its two buttons: one value, three ways to hold it.
 
 const NARROW = "\u202f";
+const BARE = /^[\d\s.,]*\d$/;
 
 export function written(number, step, unit) {
-  const decimals = Math.max(0, -Math.floor(Math.log10(step) + 1e-9)) + (step === 0.02 || step === 0.005 ? 0 : 0);
+  const decimals = Math.max(0, -Math.floor(Math.log10(step) + 1e-9));
   let text = Math.abs(number).toFixed(decimals).replace(/(\.\d*?)0+$/, "$1").replace(/\.$/, "");
   const [whole, part] = text.split(".");
   text = whole.replace(/\B(?=(\d{3})+$)/g, NARROW) + (part ? `.${part}` : "");
@@ -34,12 +35,10 @@ export class Field {
     this.unit = this.slider.dataset.unit;
     this.step = Number(this.slider.step);
     this.last = this.input.value;
+    this.slider.setAttribute("aria-valuetext", this.input.value);
     this.slider.addEventListener("input", () => this.take(Number(this.slider.value), moved));
     this.slider.addEventListener("change", () => this.done(settled));
-    this.input.addEventListener("change", () => {
-      this.follow();
-      this.done(settled);
-    });
+    this.input.addEventListener("change", () => this.typed(settled));
     this.input.addEventListener("keydown", (event) => this.press(event, moved, settled));
     for (const button of control.querySelectorAll(".step")) {
       button.addEventListener("click", () => {
@@ -63,13 +62,30 @@ export class Field {
     this.follow();
   }
 
+  // A bare number is of the unit that stood in the field: it is written out, so that it can be seen and changed.
+  typed(settled) {
+    const text = this.input.value.trim();
+    if (this.unit && BARE.test(text)) this.input.value = `${text} ${this.unit}`;
+    this.follow();
+    this.done(settled);
+  }
+
   follow() {
     const number = figure(this.input.value, this.unit);
     if (number !== null) this.slider.value = String(number);
+    this.slider.setAttribute("aria-valuetext", this.input.value);
+  }
+
+  // share: where a value stands that the page cannot read itself, as "9 in" in a field of mm
+  stand(share) {
+    if (share === undefined || figure(this.input.value, this.unit) !== null) return;
+    const [low, high] = [Number(this.slider.min), Number(this.slider.max)];
+    this.slider.value = String(low + share * (high - low));
   }
 
   take(number, moved) {
     this.input.value = written(number, this.step, this.unit);
+    this.slider.setAttribute("aria-valuetext", this.input.value);
     moved();
   }
 
@@ -89,8 +105,7 @@ export class Field {
       this.done(settled);
     } else if (event.key === "Enter") {
       event.preventDefault();
-      this.follow();
-      this.done(settled);
+      this.typed(settled);
     } else if (event.key === "Escape") {
       this.set(this.last);
       moved();
@@ -127,7 +142,8 @@ export class Field {
   }
 
   tell(faults) {
-    this.fault.textContent = (faults ?? []).join(" ");
+    const words = (faults ?? []).join(" ");
+    if (this.fault.textContent !== words) this.fault.textContent = words; // the same words are not said twice
     this.fault.hidden = !faults?.length;
     if (faults?.length) this.input.setAttribute("aria-invalid", "true");
     else this.input.removeAttribute("aria-invalid");

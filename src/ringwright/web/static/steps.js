@@ -1,5 +1,7 @@
 // Every change is a step in the browser's own history: undo and redo, back and forward are the same thing.
 
+import { keepFocus, takeFocus } from "./focus.js";
+
 const STORE = "ringwright-steps";
 
 export class Steps {
@@ -22,6 +24,13 @@ export class Steps {
     document.getElementById("redo").addEventListener("click", () => this.redo());
     document.addEventListener("keydown", (event) => this.press(event));
     this.show();
+    this.taken = takeFocus();
+  }
+
+  // The page has grown: show what has had the focus since it was read anew
+  toFocus() {
+    if (this.taken && this.taken === document.activeElement) this.taken.scrollIntoView({ block: "center" });
+    this.taken = null;
   }
 
   press(event) {
@@ -55,6 +64,7 @@ export class Steps {
   }
 
   go(query) {
+    keepFocus();
     sessionStorage.setItem(STORE, String(this.now));
     location.assign(`${this.path}?${query}`);
   }
