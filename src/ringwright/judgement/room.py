@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ringwright.setting.doff import Doff
-from ringwright.units import NARROW_SPACE, in_unit, show, show_number
+from ringwright.units import NARROW_SPACE, chosen, in_unit, show, show_number
 
 __all__ = ["BALLOON", "Authority", "Kind", "Place", "Room", "nearest_first", "place_of", "told"]
 
@@ -174,12 +174,16 @@ class Room:
 
 
 def told(value: float, kind: Kind) -> str:
-    """Tell a value of a kind's quantity in its unit, to one decimal (speeds of rotation to none)."""
-    return f"{_figures(value, kind)}{NARROW_SPACE}{kind.unit}"
+    """Tell a value of a kind's quantity in its unit, or the one chosen in its place.
+
+    To one decimal; speeds of rotation to none, inches to three.
+    """
+    return f"{_figures(value, kind)}{NARROW_SPACE}{chosen(kind.unit)}"
 
 
 def _figures(value: float, kind: Kind) -> str:
-    return show_number(in_unit(value, kind.quantity, kind.unit), _DECIMALS.get(kind.unit, 1))
+    unit = chosen(kind.unit)
+    return show_number(in_unit(value, kind.quantity, unit), _DECIMALS.get(unit, 1))
 
 
 def place_of(doff: Doff, index: int) -> Place:

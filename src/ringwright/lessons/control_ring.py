@@ -11,10 +11,9 @@ from ringwright.lessons.ground import AS_IT_IS, Change, Ground, doff_of
 from ringwright.lessons.lesson import Control, Lesson, Row, Shown, Span
 from ringwright.lessons.line_chart import Wall
 from ringwright.lessons.pair import Pair, doff_chart, force_row, most, notes_of, row, side_pictures, view_of
-from ringwright.lessons.words import edge, inputs_of, minute, number_or, source, told
+from ringwright.lessons.words import axis_value, edge, inputs_of, minute, number_or, source, told
 from ringwright.mill import Frame
 from ringwright.physics.position import solve
-from ringwright.report.number import in_unit
 from ringwright.setting.choice import Trial
 from ringwright.setting.doff import Doff
 from ringwright.setting.problem import positions, wall
@@ -84,7 +83,7 @@ def _answer(ground: Ground, diameter: float) -> Shown:
     below = [f"reaches {told(r, 'mm', 0.1)} from the spindle; {edge(bare.choice.frame)}" for r in reach]
     widest = [doff.envelope(doff.forces.largest_radius).most for doff in pair.doffs]
     outside = "plate" if bare.choice.frame.separators.fitted else "half gauge"
-    in_mm = Wall(value=in_unit(face, "mm"), name=outside, above=True)
+    in_mm = Wall(value=axis_value(face, "mm"), name=outside, above=True)
     foot = index // bare.places_per_stroke * bare.places_per_stroke
     return Shown(
         moved=f"control {words}",
@@ -128,7 +127,7 @@ def _reasons(ground: Ground, pair: Pair) -> tuple[str, str, str]:
     need = without_ring(ground)
     if open_to <= face:
         second = (
-            f"Without a ring it would still keep its room, {told(face - open_to, 'mm', 0.1)}, but pull with up to  "
+            f"Without a ring it would still keep its room, {told(face - open_to, 'mm', 0.1)}, but pull with up to "
             f"{told(most(bare.forces.winding_tension), 'cN')} at the winding point in place of "
             f"{told(most(ringed.forces.winding_tension), 'cN')}."
         )

@@ -13,7 +13,7 @@ from ringwright.lessons.line_chart import Curve, line_chart
 from ringwright.lessons.pair import row
 from ringwright.lessons.ring_view import RingFromAbove, ring_from_above
 from ringwright.lessons.side_view import as_other
-from ringwright.lessons.words import changed, inputs_of, source, told
+from ringwright.lessons.words import axis, axis_value, changed, inputs_of, source, told
 from ringwright.physics.krause import winding_angle, winding_tension
 from ringwright.report.number import digits, in_unit
 from ringwright.setting.doff import Doff
@@ -118,7 +118,7 @@ def _chart(doff: Doff, rise: Counts, step: int, name: str) -> Chart | None:
     tension = [in_unit(float(v), "cN") if math.isfinite(v) else math.nan for v in doff.forces.winding_tension[rise]]
     if not all(math.isfinite(v) for v in tension):
         return None
-    across = [in_unit(float(v), "mm") for v in doff.places.winding_diameter[rise]]
+    across = [axis_value(float(v), "mm") for v in doff.places.winding_diameter[rise]]
     said = "Winding tension over winding diameter, cN: the numbers stand in the table"
     curves = [
         Curve(name="", xs=across[:1] * 2, ys=tension[:1] * 2, other=True, mark=(across[0], tension[0])),
@@ -126,7 +126,7 @@ def _chart(doff: Doff, rise: Counts, step: int, name: str) -> Chart | None:
     ]
     return Chart(
         title="Winding tension over winding diameter, cN",
-        figure=line_chart(curves, "mm wound on", said=said),
+        figure=line_chart(curves, f"{axis('mm')} wound on", said=said),
         said=said,
     )
 

@@ -152,8 +152,8 @@ LESSON = Lesson(
     key="creel-brake",
     name="The creel's brake",
     question="Why is a hanging bobbin braked, and why only a little?",
-    think="The rollers draw some centimetres of roving in ten seconds, and nothing else turns the bobbin. Before "
-    "you move it: what goes wrong with no brake, what with a hard one, and on which bobbin first, full or empty?",
+    think="The rollers draw the roving slowly, and nothing else turns the bobbin. Before you move it: "
+    "what goes wrong with no brake, what with a hard one, and on which bobbin first, full or empty?",
     control=Control(
         name="Brake on the hanging bobbin", quantity="torque", unit="mN m", span=_span, start=_start,
         why="Read it with a thread round an empty bobbin and a small spring balance.",

@@ -134,7 +134,7 @@ LESSON = Lesson(
     "nearest to something solid?",
     control=Control(
         name="Lappet travel in a doff", quantity="length", unit="mm", span=_span,
-        start=lambda ground: ground.choice.frame.guide.lift, why="Its stroke goes in the same ratio; 0 mm stays.",
+        start=lambda ground: ground.choice.frame.guide.lift, why="Its stroke goes in the same ratio; at 0 it stays.",
     ),
     answer=_answer,
     sources=lambda ground: (inputs_of(ground),),

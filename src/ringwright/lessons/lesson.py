@@ -8,12 +8,14 @@ from dataclasses import dataclass, field
 from ringwright.lessons.ground import Ground
 from ringwright.refusal import Fault, Refusal
 from ringwright.report.number import Number
-from ringwright.units import in_unit, parse, show
+from ringwright.units import chosen, in_unit, parse, show
 
 __all__ = ["Chart", "Control", "Lesson", "Picture", "Row", "Shown", "Span", "read_control"]
 
 Span = tuple[float, float, float]
 """Least, most and step of what is moved, in its unit."""
+SAME_STEP = 0.02
+"""Share of a step within which a value told in another unit is that step: its last figure is no finer."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,9 +27,15 @@ class Control:
     unit: str
     span: Callable[[Ground], Span]
     start: Callable[[Ground], float]
-    why: str = ""
+    why: str | Callable[[], str] = ""
+    """A word to it; a function where it tells a figure, written in the units that the reader chose."""
     whole: bool = False
     """Only whole numbers make sense."""
+
+    @property
+    def why_words(self) -> str:
+        """The word to it, in the units chosen."""
+        return self.why if isinstance(self.why, str) else self.why()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,9 +123,10 @@ def read_control(lesson: Lesson, ground: Ground, word: str) -> float:
         raise Refusal(Fault(where=control.name, got=_told(control, number), wants=_between(control, low, high)))
     if control.whole and abs(number - round(number)) > 1e-9:
         raise Refusal(Fault(where=control.name, got=_told(control, number), wants="a whole number"))
-    # A value on a step is that step exactly, so that slider and field ask the same question.
+    # A value on a step is that step exactly, so that slider and field ask the same question; 1.575 in is 40 mm.
     nearest = round(number / step) * step
-    return value * nearest / number if number and abs(number - nearest) < 1e-9 * abs(number) else value
+    near = 1e-9 * abs(number) if chosen(control.unit) == control.unit else SAME_STEP * step
+    return value * nearest / number if number and abs(number - nearest) < near else value
 
 
 def _told(control: Control, number: float) -> str:

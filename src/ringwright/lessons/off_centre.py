@@ -15,10 +15,10 @@ from ringwright.lessons.ground import AS_IT_IS, Ground, doff_of
 from ringwright.lessons.lesson import Chart, Control, Lesson, Picture, Row, Shown, Span
 from ringwright.lessons.line_chart import Curve, line_chart
 from ringwright.lessons.ring_view import RingFromAbove, ring_from_above
-from ringwright.lessons.words import computed, number_or, source, stated, told
+from ringwright.lessons.words import axis, axis_value, computed, number_or, source, stated, told
 from ringwright.physics.krause import winding_angle
 from ringwright.physics.motion import offset_response
-from ringwright.report.number import Number, digits, in_unit
+from ringwright.report.number import Number, digits
 from ringwright.setting.doff import Doff
 from ringwright.setting.problem import positions
 
@@ -137,13 +137,14 @@ def _chart(stages: tuple[_Stage, _Stage], offset: float) -> Chart | None:
     curves = []
     for name, stage in zip(NAMES, stages, strict=True):
         end = min(TESTED * stage.valid, MOST)
-        xs = [in_unit(float(v), "mm") for v in np.linspace(0.0, end, 30)]
-        ys = [in_unit(stage.swing, "cN") * x * 1e-3 for x in xs]
+        along = np.linspace(0.0, end, 30).tolist()
+        xs = [axis_value(v, "mm") for v in along]
+        ys = [axis_value(stage.swing * v, "cN") for v in along]
         there = stage.swings(offset)
-        mark = (in_unit(offset, "mm"), in_unit(there, "cN")) if math.isfinite(there) else None
+        mark = (axis_value(offset, "mm"), axis_value(there, "cN")) if math.isfinite(there) else None
         curves.append(Curve(name=name, xs=xs, ys=ys, mark=mark))
     said = f"{title}: the numbers stand in the table"
-    return Chart(title=title, figure=line_chart(curves, "mm off centre", said=said), said=said)
+    return Chart(title=title, figure=line_chart(curves, f"{axis('mm')} off centre", said=said), said=said)
 
 
 def _reasons(ground: Ground, offset: float, stages: tuple[_Stage, _Stage]) -> tuple[str, str, str]:
@@ -192,8 +193,8 @@ LESSON = Lesson(
     key="off-centre",
     name="Spindle off centre",
     question="What does a spindle off centre do to the tension?",
-    think="Only the spindle moves, sideways from the centre of its ring. Before you move it: does a twentieth of a "
-    "millimetre matter more on the full cop or on the bare tube?",
+    think="Only the spindle moves, sideways from the centre of its ring. Before you move it: does the same small "
+    "step matter more on the full cop or on the bare tube?",
     control=Control(
         name="Spindle off the ring's centre", quantity="length", unit="mm", span=_span, start=lambda _: 0.05e-3,
         why="How far its axis stands beside the centre.",

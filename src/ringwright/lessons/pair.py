@@ -11,9 +11,8 @@ from ringwright.lessons.ground import Change, Ground, doff_of, drawn_at, ends_of
 from ringwright.lessons.lesson import Chart, Picture, Row
 from ringwright.lessons.line_chart import Curve, Wall, line_chart
 from ringwright.lessons.side_view import View, as_other, balloon_height, machine_with_yarn, reach
-from ringwright.lessons.words import number_or, told
+from ringwright.lessons.words import axis, axis_value, number_or, told
 from ringwright.report import svg
-from ringwright.report.number import in_unit
 from ringwright.report.position_inputs import PositionFigure
 from ringwright.report.position_parts import Sheet
 from ringwright.setting.doff import Doff
@@ -134,9 +133,10 @@ def doff_chart(
         ends = ends_of(doff)
         at = ends if len(shown) == len(ends) else ends[:: len(ends) // len(shown)]
         minutes = [float(t) / 60 for t in doff.places.time[at]]
-        ys = [in_unit(v, unit) if np.isfinite(v) else float("nan") for v in shown]
+        ys = [axis_value(v, unit) if np.isfinite(v) else float("nan") for v in shown]
         nearest = int(np.argmin(np.abs(at - index)))
         mark = (minutes[nearest], ys[nearest])
         curves.append(Curve(name=pair.names[k], xs=minutes, ys=ys, other=k == 0, mark=mark))
-    said = f"{title}, {unit}: the numbers stand in the table"
-    return Chart(title=f"{title}, {unit}", figure=line_chart(curves, "minutes", wall=wall, said=said), said=said)
+    title = f"{title}, {axis(unit)}"
+    said = f"{title}: the numbers stand in the table"
+    return Chart(title=title, figure=line_chart(curves, "minutes", wall=wall, said=said), said=said)

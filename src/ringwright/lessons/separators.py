@@ -14,7 +14,7 @@ from ringwright.lessons.lesson import Chart, Control, Lesson, Picture, Row, Show
 from ringwright.lessons.line_chart import Curve, Wall, line_chart
 from ringwright.lessons.pair import row
 from ringwright.lessons.side_view import View, as_other, machine_with_yarn
-from ringwright.lessons.words import computed, inputs_of, minute, number_or, source, stated, told
+from ringwright.lessons.words import axis, axis_value, computed, inputs_of, minute, number_or, source, stated, told
 from ringwright.mill import Frame, origin_of
 from ringwright.physics.position import solve
 from ringwright.report import svg
@@ -169,11 +169,11 @@ def _chart(ground: Ground, own: Doff, index: int, mass: float, here: float) -> C
     masses, radii = _radii(ground, index)
     if sum(math.isfinite(r) for r in radii) < 2:
         return None
-    ys = [in_unit(r, "mm") for r in radii]
-    mark = (in_unit(mass, "mg"), in_unit(here, "mm"))
+    ys = [axis_value(r, "mm") for r in radii]
+    mark = (in_unit(mass, "mg"), axis_value(here, "mm"))
     curve = Curve(name="neighbour", xs=[in_unit(m, "mg") for m in masses], ys=ys, mark=mark)
-    wall = Wall(value=in_unit(face(own.choice.frame), "mm"), name="plate", above=True)
-    title = "The neighbour's balloon over its traveller, mm"
+    wall = Wall(value=axis_value(face(own.choice.frame), "mm"), name="plate", above=True)
+    title = f"The neighbour's balloon over its traveller, {axis('mm')}"
     said = f"{title}: the numbers stand in the table"
     return Chart(title=title, figure=line_chart([curve], "mg", wall=wall, zero=False, said=said), said=said)
 

@@ -12,7 +12,7 @@ from ringwright.lessons.lesson import Chart, Control, Lesson, Picture, Row, Show
 from ringwright.lessons.line_chart import Curve, line_chart
 from ringwright.lessons.pair import row
 from ringwright.lessons.side_view import as_other
-from ringwright.lessons.words import changed, computed, stated, told
+from ringwright.lessons.words import axis, axis_value, changed, computed, stated, told
 from ringwright.refusal import Refusal
 from ringwright.report import svg
 from ringwright.report.number import digits, in_unit, written
@@ -134,10 +134,10 @@ def _chart(two: tuple[SpindleStudy, SpindleStudy]) -> Chart:
     for k, (study, name) in enumerate(zip(two, ("as it is", "moved"), strict=True)):
         spins, sweep = run_up(study, len(study.course.time) - 1, most)
         curves.append(
-            Curve(name=name, xs=[in_unit(float(s), "rpm") for s in spins], ys=[1e3 * float(v) for v in sweep],
-                  other=k == 0)
+            Curve(name=name, xs=[in_unit(float(s), "rpm") for s in spins],
+                  ys=[axis_value(float(v), "mm") for v in sweep], other=k == 0)
         )  # fmt: skip
-    title = "Sweep of the tip over the spindle's speed, full cop, mm"
+    title = f"Sweep of the tip over the spindle's speed, full cop, {axis('mm')}"
     said = f"{title}: the numbers stand in the table"
     return Chart(title=title, figure=line_chart(curves, "rpm", said=said), said=said)
 

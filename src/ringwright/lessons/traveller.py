@@ -8,9 +8,8 @@ from ringwright.lessons.ground import AS_IT_IS, Change, Ground
 from ringwright.lessons.lesson import Control, Lesson, Shown, Span
 from ringwright.lessons.line_chart import Wall
 from ringwright.lessons.pair import Pair, doff_chart, force_row, most, notes_of, row, side_pictures, view_of
-from ringwright.lessons.words import changed, edge, inputs_of, minute, source, told
+from ringwright.lessons.words import axis_value, changed, edge, inputs_of, minute, source, told
 from ringwright.physics.outcome import Outcome
-from ringwright.report.number import in_unit
 from ringwright.setting.choice import Trial
 from ringwright.setting.doff import Doff
 
@@ -40,7 +39,7 @@ def _answer(ground: Ground, mass: float) -> Shown:
     limit = _limit(ground)
     # A limit far above the tensions would only press the curves flat; its share of strength stands in the table.
     far = limit is None or limit > 1.6 * max(most(peak) for peak in peaks)
-    in_cn = None if limit is None or far else Wall(value=in_unit(limit, "cN"), name="mill's limit", above=True)
+    in_cn = None if limit is None or far else Wall(value=axis_value(limit, "cN"), name="mill's limit", above=True)
     return Shown(
         moved=f"traveller {told(mass, 'mg')}",
         other=f"traveller {told(as_set, 'mg')}, as set",

@@ -15,7 +15,7 @@ from ringwright.lessons.line_chart import Curve, Wall, line_chart
 from ringwright.lessons.pair import row
 from ringwright.lessons.side_view import as_other
 from ringwright.lessons.wharve_view import wharve_view
-from ringwright.lessons.words import changed, cite, number_or, source, stated, told
+from ringwright.lessons.words import axis, axis_value, changed, cite, number_or, source, stated, told
 from ringwright.physics.twist import twist
 from ringwright.report.number import Number, Origin, digits, in_unit
 
@@ -23,11 +23,18 @@ __all__ = ["LESSON", "speed_at_same_drum"]
 
 BLADE = 9e-3
 """Width of the spindle's blade as sketched [m]."""
+USUAL = (19e-3, 22e-3)
+"""Usual wharves [m]: common practice, no source."""
 
 
 def speed_at_same_drum(spindle_speed: float, wharve_diameter: float, other_diameter: float) -> float:
     """Return the speed [rad/s] at which the same belt would turn another wharve [m]: inverse to the diameter."""
     return spindle_speed * wharve_diameter / other_diameter
+
+
+def _usual() -> str:
+    """Tell the usual wharves."""
+    return f"{told(USUAL[0], 'mm')} to {told(USUAL[1], 'mm')}"
 
 
 def _span(ground: Ground) -> Span:
@@ -112,9 +119,10 @@ def _chart(ground: Ground, two: tuple[float, float], pulls: list[float]) -> Char
     if not math.isfinite(power):
         return None
     low, high, _ = _span(ground)
-    across = [float(v) for v in np.linspace(low, high, 31)]
-    ys = [belt_pull(power, 1e-3 * d, speed) for d in across]
-    marks = [(in_unit(d, "mm"), p) for d, p in zip(two, pulls, strict=True)]
+    sizes = (1e-3 * np.linspace(low, high, 31)).tolist()
+    across = [axis_value(d, "mm") for d in sizes]
+    ys = [belt_pull(power, d, speed) for d in sizes]
+    marks = [(axis_value(d, "mm"), p) for d, p in zip(two, pulls, strict=True)]
     title = "Pull for one wharve over its diameter, N"
     curves = [
         Curve(name="as set", xs=[marks[0][0]] * 2, ys=[marks[0][1]] * 2, other=True, mark=marks[0]),
@@ -124,7 +132,7 @@ def _chart(ground: Ground, two: tuple[float, float], pulls: list[float]) -> Char
     found = driven(ground)
     most = math.nan if found is None else float(found.margin.min()) * pulls[0]
     wall = Wall(value=most, name="slips", above=True) if most < 1.6 * max(ys) else None
-    return Chart(title=title, figure=line_chart(curves, "mm across", wall=wall, said=said), said=said)
+    return Chart(title=title, figure=line_chart(curves, f"{axis('mm')} across", wall=wall, said=said), said=said)
 
 
 def _reasons(ground: Ground, two: tuple[float, float], belts: list[float], pulls: list[float]) -> tuple[str, str, str]:
@@ -162,7 +170,7 @@ def _sources(ground: Ground) -> tuple[str, ...]:
         ),
         power_source(ground),
         f"Pull in hand: {cite('belt-law')}. How bending grows on small wharves: {cite('Childs-Cowburn-1987')}.",
-        source("common-practice", "Wharves of 19 mm to 22 mm are usual"),
+        source("common-practice", f"Wharves of {_usual()} are usual"),
     )
 
 
@@ -175,7 +183,7 @@ LESSON = Lesson(
     control=Control(
         name="Wharve diameter", quantity="length", unit="mm", span=_span,
         start=lambda ground: max(15e-3, round(1.3 * 1e3 * ground.choice.frame.spindle.wharve_diameter) * 1e-3),
-        why="19 mm to 22 mm is usual.",
+        why=lambda: f"{_usual()} is usual.",
     ),
     answer=_answer,
     sources=_sources,

@@ -6,13 +6,16 @@ import math
 
 from ringwright.lessons.ground import Ground
 from ringwright.mill import Frame, origin_of
-from ringwright.report.number import Number, Origin, digits, in_unit, written
+from ringwright.report.number import UNITS, Number, Origin, digits, in_unit, written
 from ringwright.setting.doff import Doff
 from ringwright.setting.problem import wall
 from ringwright.sources.bibliography import bibliography
+from ringwright.units import chosen
 
 __all__ = [
     "NO_BALLOON",
+    "axis",
+    "axis_value",
     "changed",
     "cite",
     "computed",
@@ -45,6 +48,16 @@ def stated(ground: Ground, entry: str, key: str, unit: str, step: float | None =
     for part in key.split("."):
         value = getattr(value, part)
     return Number(value=float(value), unit=unit, origin=Origin(origin_of(table, key)[0]), step=step)
+
+
+def axis(unit: str) -> str:
+    """Name the unit of an axis, as the reader chose it."""
+    return UNITS[chosen(unit)][2]
+
+
+def axis_value(value: float, unit: str) -> float:
+    """Give where an SI value lies on an axis of this unit, or of the one chosen in its place."""
+    return in_unit(value, chosen(unit))
 
 
 def told(value: float, unit: str, step: float | None = None) -> str:

@@ -10,7 +10,10 @@ from typing import Final
 from ringwright import units
 from ringwright.units import NARROW_SPACE
 
-__all__ = ["NARROW_SPACE", "UNITS", "Number", "Origin", "digits", "figures", "in_unit", "interval", "signed", "written"]
+__all__ = [
+    "NARROW_SPACE", "UNITS", "Number", "Origin", "digits", "figures", "in_unit", "interval", "label", "shown_in",
+    "signed", "written",
+]  # fmt: skip
 
 
 class Origin(Enum):
@@ -26,6 +29,7 @@ class Origin(Enum):
 # whose name must say what it is. Lengths are told to 1 mm; near a limit the caller asks for 0.1 mm.
 UNITS: Final[dict[str, tuple[str, float, str]]] = {
     "mm": ("length", 1.0, "mm"),
+    "in": ("length", 0.01, "in"),
     "m": ("length", 1.0, "m"),
     "m/min": ("speed", 0.1, "m/min"),
     "m/s": ("speed", 0.1, "m/s"),
@@ -105,9 +109,21 @@ def digits(value: float, step: float) -> str:
     return units.show_number(round(value / step) * step, decimals)
 
 
+def shown_in(value: float, quantity: str, symbol: str, step: float) -> tuple[str, str]:
+    """Write an SI value of a quantity, rounded to a step of the unit: figures and unit, as the reader chose it."""
+    unit = units.chosen(symbol)
+    number = units.in_unit(value, quantity, unit)
+    return digits(number, units.chosen_step(symbol, step, number)), unit
+
+
+def label(number: Number) -> str:
+    """Give the unit that stands after the figures, as the reader chose it; "" for a pure number."""
+    return UNITS[units.chosen(number.unit)][2]
+
+
 def figures(number: Number) -> str:
     """Write the value alone, without its unit."""
-    text = digits(in_unit(number.value, number.unit), _step(number))
+    text = _figures(number, number.value)
     # A traveller's number is written as its series has it: 45, 35.5.
     return text.removesuffix(".0") if number.unit == "mg" and number.step is None else text
 
@@ -116,14 +132,21 @@ def interval(number: Number) -> str:
     """Write the interval as "28.4 to 41.1", or nothing where there is none."""
     if number.low is None or number.high is None:
         return ""
-    ends = (digits(in_unit(v, number.unit), _step(number)) for v in (number.low, number.high))
-    return " to ".join(ends)
+    unit = units.chosen(number.unit)
+    ends = sorted((number.low, number.high), key=lambda v: in_unit(v, unit))  # Ne runs the other way
+    return " to ".join(_figures(number, v) for v in ends)
+
+
+def _figures(number: Number, value: float) -> str:
+    shown = in_unit(value, units.chosen(number.unit))
+    step = number.step if number.step is not None else UNITS[number.unit][1]
+    return digits(shown, units.chosen_step(number.unit, step, shown))
 
 
 def written(number: Number, *, with_interval: bool = False) -> str:
     """Write the value with its unit, and its interval in brackets when asked: "33.5 cN (28.4 to 41.1)"."""
-    label = UNITS[number.unit][2]
-    text = figures(number) + (NARROW_SPACE + label if label else "")
+    unit = label(number)
+    text = figures(number) + (NARROW_SPACE + unit if unit else "")
     span = interval(number) if with_interval else ""
     return f"{text} ({span})" if span else text
 
@@ -133,6 +156,3 @@ def signed(number: Number) -> str:
     rises = number.value > 0 and any(c in "123456789" for c in figures(number))
     return ("+" if rises else "") + written(number)
 
-
-def _step(number: Number) -> float:
-    return number.step if number.step is not None else UNITS[number.unit][1]

@@ -73,7 +73,7 @@ class Forces:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Doff:
-    """One doff as chosen: its problem, its places, the forces at each, and what a person should know about them."""
+    """One doff as chosen: its problem, its places, and the forces at each."""
 
     choice: Choice
     problem: DoffProblem
@@ -81,7 +81,16 @@ class Doff:
     solutions: Solutions
     forces: Forces
     places_per_stroke: int
-    notes: tuple[str, ...]
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What a person should know about them; written when asked for, in the units that the reader chose."""
+        return (
+            *_outcome_notes(self.choice, self.places, self.solutions),
+            *_touch_notes("separator, or its neighbour where there is none", self.forces.separator_room),
+            *_touch_notes("cop or tube", self.forces.neck_room),
+            *_control_ring_notes(self.places),
+        )
 
     @property
     def mean_spindle_speed(self) -> float:
@@ -173,12 +182,6 @@ def _doff(choice: Choice, problem: DoffProblem, places: Places, solutions: Solut
         solutions=solutions,
         forces=forces,
         places_per_stroke=sampling.places,
-        notes=(
-            *_outcome_notes(choice, places, solutions),
-            *_touch_notes("separator, or its neighbour where there is none", forces.separator_room),
-            *_touch_notes("cop or tube", forces.neck_room),
-            *_control_ring_notes(places),
-        ),
     )
 
 

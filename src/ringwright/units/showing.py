@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import floor, isfinite, log10
 
+from ringwright.units.chosen import chosen, chosen_step
 from ringwright.units.conversion import in_unit, unit_of
 
 __all__ = ["NARROW_SPACE", "show", "show_number"]
@@ -13,15 +14,19 @@ _MINUS = "\u2212"
 
 
 def show(value: float, quantity: str, unit: str | None = None, digits: int | None = None) -> str:
-    """Show an SI value with its unit.
+    """Show an SI value with its unit, or in the unit that the reader chose in its place.
 
     ``digits`` is the number of decimals; left out, at most four figures without trailing zeros (whole numbers in
     full). A value that is not finite reads "not known".
     """
-    symbol = unit_of(quantity, unit).symbol
-    if not isfinite(value) or (unit_of(quantity, unit).reciprocal and value == 0):
+    usual = unit_of(quantity, unit).symbol
+    symbol = chosen(usual)
+    if not isfinite(value) or (unit_of(quantity, symbol).reciprocal and value == 0):
         return "not known"
-    number = show_number(in_unit(value, quantity, symbol), digits)
+    figure = in_unit(value, quantity, symbol)
+    if digits is not None and symbol != usual:
+        digits = max(0, -floor(log10(chosen_step(usual, 10.0**-digits, figure)) + 1e-9))
+    number = show_number(figure, digits)
     if symbol == "1":
         return number
     return f"{number}{symbol}" if symbol == "°" else f"{number}{NARROW_SPACE}{symbol}"

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import wraps
 from urllib.parse import parse_qsl, quote, urlencode
 
-__all__ = ["MOMENT", "UNITS", "Address", "echo", "read_address", "read_units"]
+from starlette.requests import Request
+from starlette.responses import Response
+
+from ringwright.units import written_in
+
+__all__ = ["MOMENT", "UNITS", "Address", "echo", "in_chosen_units", "read_address", "read_units"]
 
 MOMENT = ("doff", "chase")
 UNITS = ("Ne", "tpi", "in")
@@ -52,15 +58,27 @@ class Address:
 
     def unit_links(self, page: str) -> dict[str, str]:
         """Write, for each unit of the switch, the link that takes it on or leaves it."""
-        return {unit: self.link(page, units=self._with(unit)) for unit in UNITS}
+        return {unit: self.link(page, units=self.with_unit(unit)) for unit in UNITS}
 
-    def _with(self, unit: str) -> tuple[str, ...]:
+    def with_unit(self, unit: str) -> tuple[str, ...]:
+        """Give the units with one taken on, or left where it was chosen."""
         return tuple(one for one in self.units if one != unit) if unit in self.units else (*self.units, unit)
 
 
 def read_units(given: str) -> tuple[str, ...]:
     """Read the units chosen in place of the usual ones ("Ne,in"); what is no unit of the switch is left out."""
     return tuple(dict.fromkeys(unit for unit in given.split(",") if unit in UNITS))
+
+
+def in_chosen_units(page: Callable[[Request], Awaitable[Response]]) -> Callable[[Request], Awaitable[Response]]:
+    """Make a page write all its figures, words and axes in the units that its address asks for."""
+
+    @wraps(page)
+    async def answered(request: Request) -> Response:
+        with written_in(read_units(request.query_params.get("u", ""))):
+            return await page(request)
+
+    return answered
 
 
 def read_address(frame: str, yarn: str, query: str, *, extra: tuple[str, ...] = ()) -> Address:

@@ -13,6 +13,8 @@ from multiprocessing import get_context, parent_process
 from multiprocessing.process import BaseProcess
 from typing import Any, Literal, TypeVar
 
+from ringwright.units import chosen_units, written_in
+
 __all__ = ["Background", "Lane"]
 
 Answer = TypeVar("Answer")
@@ -31,6 +33,12 @@ def _ready(behind: int) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl+C is the server's to answer
     if (server := parent_process()) is not None:
         threading.Thread(target=_end_with, args=(server,), daemon=True).start()
+
+
+def _answer(units: tuple[str, ...], work: Callable[..., Answer], given: tuple[object, ...]) -> Answer:
+    """Answer in the worker, in the units that the reader chose."""
+    with written_in(units):
+        return work(*given)
 
 
 def _end_with(server: BaseProcess) -> None:
@@ -52,7 +60,11 @@ class Background:
         self._known: OrderedDict[Hashable, asyncio.Task[Any]] = OrderedDict()
 
     async def ask(self, key: Hashable, work: Callable[..., Answer], *given: object, lane: Lane = "doff") -> Answer:
-        """Give the answer of ``work(*given)``; the same key is worked out once. Raises what the work raises."""
+        """Give the answer of ``work(*given)`` in the units chosen; the same key is worked out once for them.
+
+        Raises what the work raises.
+        """
+        key = (key, chosen_units())
         task = self._known.get(key)
         if task is None:
             task = asyncio.create_task(self._work(work, given, lane))
@@ -65,7 +77,7 @@ class Background:
         return await asyncio.shield(task)
 
     async def _work(self, work: Callable[..., Answer], given: tuple[object, ...], lane: Lane) -> Answer:
-        return await asyncio.get_running_loop().run_in_executor(self._pools[lane], work, *given)
+        return await asyncio.get_running_loop().run_in_executor(self._pools[lane], _answer, chosen_units(), work, given)
 
     def _forget(self, key: Hashable, done: asyncio.Task[Any]) -> None:
         """Do not keep what went wrong."""

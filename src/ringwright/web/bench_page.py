@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from ringwright.refusal import Refusal
-from ringwright.web.address import Address, echo, read_address
+from ringwright.web.address import Address, echo, in_chosen_units, read_address
 from ringwright.web.background import Lane
 from ringwright.web.bench_view import (
     MARKS,
@@ -77,6 +77,7 @@ async def solved_at(
     return found, a, b, faults
 
 
+@in_chosen_units
 async def bench(request: Request) -> Response:
     """Show the page with everything solved that takes no time to solve."""
     work = PlaceOfWork.of(request)
@@ -123,6 +124,7 @@ def _compare(address: Address) -> dict[str, str]:
     return links
 
 
+@in_chosen_units
 async def answer_place(request: Request) -> Response:
     """Answer a slider: the drawing, the labels and the numbers of the chosen part."""
     work = PlaceOfWork.of(request)
@@ -148,7 +150,6 @@ async def answer_place(request: Request) -> Response:
                 "setting-a": work.piece("words.html.j2", {"words": setting_words(a)}),
                 "setting-b": work.piece("words.html.j2", {"words": setting_words(b) if b else ""}),
             },
-            "marks_a": {} if moved else marks_of(a),
             "marks_b": marks_of(b) if b else {},
             "line": _line(solved.a),
             "line_b": _line(solved.b) if solved.b else None,
@@ -177,6 +178,7 @@ def _line(place: Place) -> dict[str, Any] | None:
     }
 
 
+@in_chosen_units
 async def answer_doff(request: Request) -> Response:
     """Answer with the tension through the doff."""
     work, address = PlaceOfWork.of(request), _address(request)
@@ -191,6 +193,7 @@ async def answer_doff(request: Request) -> Response:
     return JSONResponse({"echo": mark, "html": {"doff": html}})
 
 
+@in_chosen_units
 async def answer_rooms(request: Request) -> Response:
     """Answer with the room to each limit."""
     work, address = PlaceOfWork.of(request), _address(request)
@@ -199,7 +202,7 @@ async def answer_rooms(request: Request) -> Response:
     if solved is None:
         return JSONResponse({"echo": mark, "html": {}})
     a, b = await _both(work, solved, rooms_of)
-    view = {"walls": walls(a, b, address.units), "a": a, "has_b": b is not None, "marks": MARKS}
+    view = {"walls": walls(a, b), "a": a, "has_b": b is not None, "marks": MARKS}
     html = work.piece("rooms_answer.html.j2", view)
     return JSONResponse({"echo": mark, "html": {"rooms": html}})
 
@@ -221,7 +224,7 @@ async def _followers(work: PlaceOfWork, solved: Solved, width: float) -> dict[st
     time = float(solved.a.here.places.time[0])
     return {
         "doff": {"chart": doff_chart(course, other, time, width), "a": course, "b": other},
-        "rooms": {"walls": walls(rooms, other_rooms, solved.units), "a": rooms, "has_b": other_rooms is not None},
+        "rooms": {"walls": walls(rooms, other_rooms), "a": rooms, "has_b": other_rooms is not None},
     }
 
 

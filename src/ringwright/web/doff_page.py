@@ -13,7 +13,7 @@ from starlette.responses import JSONResponse, Response
 
 from ringwright.report.sheets.sheet_pdf import sheet_pdf
 from ringwright.verbs.reporting import doff_sheet
-from ringwright.web.address import Address, echo, read_address
+from ringwright.web.address import Address, echo, in_chosen_units, read_address
 from ringwright.web.bench_view import MARKS
 from ringwright.web.chart import doff_chart
 from ringwright.web.place_of_work import PlaceOfWork
@@ -66,6 +66,7 @@ def _offered(a: Tried, address: Address) -> list[str]:
     return offered + (["b"] if address.b is not None else [])
 
 
+@in_chosen_units
 async def doff(request: Request) -> Response:
     """Show the player; without a script, the tension through the doff as a figure."""
     work, address, a, other, beside = _read(request)
@@ -103,6 +104,7 @@ async def pdf(request: Request) -> Response:
     return Response(content, media_type="application/pdf", headers=headers)
 
 
+@in_chosen_units
 async def answer_player(request: Request) -> Response:
     """Give what is played."""
     work, _, a, other, beside = _read(request)

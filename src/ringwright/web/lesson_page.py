@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 from urllib.parse import quote, urlencode
@@ -17,7 +18,8 @@ from ringwright.lessons.ground import Ground
 from ringwright.lessons.lesson import Lesson, Row, Shown, read_control
 from ringwright.lessons.lesson_pdf import lesson_pdf
 from ringwright.refusal import Refusal
-from ringwright.web.address import LONGEST, UNITS, Address, echo, read_units
+from ringwright.units import chosen_units
+from ringwright.web.address import LONGEST, UNITS, Address, echo, in_chosen_units
 from ringwright.web.bench_view import MARKS
 from ringwright.web.place_of_work import PlaceOfWork
 from ringwright.web.theme import themed
@@ -44,11 +46,12 @@ def _ground(work: PlaceOfWork, request: Request) -> Ground:
     return ground
 
 
+@in_chosen_units
 async def lessons(request: Request) -> Response:
     """Show the list of the lessons."""
     work = PlaceOfWork.of(request)
     ground = _ground(work, request)
-    address = Address(frame=ground.frame, yarn=ground.yarn)
+    address = Address(frame=ground.frame, yarn=ground.yarn, units=chosen_units())
     rows = [
         {"lesson": one, "link": _link(one, address), "number": k, "missing": one.missing(ground)}
         for k, one in enumerate(LESSONS.values(), start=1)
@@ -60,11 +63,12 @@ async def lessons(request: Request) -> Response:
     return work.page(request, "lessons.html.j2", view)
 
 
+@in_chosen_units
 async def lesson(request: Request) -> Response:
     """Show one lesson with its answer."""
     work = PlaceOfWork.of(request)
     one, ground = lesson_at(request.path_params["key"]), _ground(work, request)
-    address = Address(frame=ground.frame, yarn=ground.yarn, units=read_units(request.query_params.get("u", "")))
+    address = Address(frame=ground.frame, yarn=ground.yarn, units=chosen_units())
     require_shown(one, ground)
     word, value, faults = _value(one, ground, request)
     shown = await run_in_threadpool(one.answer, ground, value)
@@ -82,15 +86,16 @@ async def lesson(request: Request) -> Response:
         "control": _control(one, ground, (word, value, faults), address.units),
         "units": address.units,
         "unit_links": {unit: _with_unit(one, address, word, unit) for unit in UNITS},
-        "pdf": f"{_link(one, address)}/lesson.pdf",
+        "pdf": f"{_at(one, address)}/lesson.pdf?{_asked(address, word)}",
         "cautions": cautions_for(ground.choice, one.works),
         "sources": one.sources(ground),
         "echo": echo(request.scope["query_string"]),
-        **_pieces_view(shown, address.units),
+        **_pieces_view(shown),
     }
     return work.page(request, "lesson.html.j2", view)
 
 
+@in_chosen_units
 async def pdf(request: Request) -> Response:
     """Give the lesson as PDF, the same document as the command line's; Refusal for a value that cannot be used."""
     work = PlaceOfWork.of(request)
@@ -103,6 +108,7 @@ async def pdf(request: Request) -> Response:
     return Response(content, media_type="application/pdf", headers=headers)
 
 
+@in_chosen_units
 async def answer_lesson(request: Request) -> Response:
     """Answer the slider of a lesson."""
     work = PlaceOfWork.of(request)
@@ -113,7 +119,7 @@ async def answer_lesson(request: Request) -> Response:
     if faults:
         return JSONResponse({"echo": mark, "faults": faults})
     shown = await run_in_threadpool(one.answer, ground, value)
-    view = _pieces_view(shown, read_units(request.query_params.get("u", "")))
+    view = _pieces_view(shown)
     words = {"setting-a": shown.moved, "setting-b": shown.other}
     html = {name: work.piece("words.html.j2", {"words": told}) for name, told in words.items()}
     html |= {name: work.piece(f"lesson_{name}.html.j2", view) for name in ("pictures", "findings")}
@@ -129,14 +135,23 @@ def _value(one: Lesson, ground: Ground, request: Request) -> tuple[str, float, l
         return word, one.control.start(ground), [str(fault) for fault in refusal.faults]
 
 
-def _link(one: Lesson, address: Address) -> str:
+def _at(one: Lesson, address: Address) -> str:
     return address.link(f"lesson/{one.key}").partition("?")[0]
+
+
+def _asked(address: Address, word: str) -> str:
+    """Write the query of a lesson: the units chosen and the value moved, where there are any."""
+    given = {"u": ",".join(address.units), KEY: word}
+    return urlencode({key: value for key, value in given.items() if value}, quote_via=quote)
+
+
+def _link(one: Lesson, address: Address, word: str = "") -> str:
+    return f"{_at(one, address)}?{_asked(address, word)}".rstrip("?")
 
 
 def _with_unit(one: Lesson, address: Address, word: str, unit: str) -> str:
     """Give the link to the same value with a unit taken on or left."""
-    link = address.unit_links(f"lesson/{one.key}")[unit]
-    return f"{link}&{urlencode({KEY: word}, quote_via=quote)}" if word else link
+    return _link(one, replace(address, units=address.with_unit(unit)), word)
 
 
 def _head(work: PlaceOfWork, address: Address, moved: str, other: str) -> dict[str, Any]:
@@ -161,25 +176,25 @@ def _control(one: Lesson, ground: Ground, read: tuple[str, float, list[str]], un
     text = field_text(value, control.quantity, unit)
     number = text.removesuffix(unit).replace("\u202f", "").strip() if unit != "1" else text
     return {
-        "key": KEY, "name": control.name, "why": control.why, "parts": "", "text": word if faults else text,
+        "key": KEY, "name": control.name, "why": control.why_words, "parts": "", "text": word if faults else text,
         "usual": usual, "unit": "" if unit == "1" else unit, "low": low, "high": high, "step": step,
         "value": number, "faults": faults, "mends": False,
     }  # fmt: skip
 
 
-def _pieces_view(shown: Shown, units: tuple[str, ...]) -> dict[str, Any]:
+def _pieces_view(shown: Shown) -> dict[str, Any]:
     return {
         "shown": shown,
         "pictures": [(picture, themed(picture.figure)) for picture in shown.pictures],
-        "rows": [_row(row, units) for row in shown.rows],
+        "rows": [_row(row) for row in shown.rows],
         "chart": themed(shown.chart.figure) if shown.chart else "",
         "marks": MARKS,
     }
 
 
-def _row(row: Row, units: tuple[str, ...]) -> dict[str, str]:
-    other, other_unit, _, origin = write(row.other, units)
-    moved, unit, _, moved_origin = write(row.moved, units)
+def _row(row: Row) -> dict[str, str]:
+    other, other_unit, _, origin = write(row.other, chosen_units())
+    moved, unit, _, moved_origin = write(row.moved, chosen_units())
     word = moved_origin or origin
     return {
         "name": row.name, "other": other, "other_unit": other_unit, "moved": moved, "unit": unit, "origin": word,

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from markupsafe import Markup
 
 from ringwright.report import svg
 from ringwright.report.svg import Pen
 from ringwright.web.theme import themed
-from ringwright.web.writing import chosen_unit
 from ringwright.workbench.whole import Room, Rooms
 
 __all__ = ["Wall", "walls"]
@@ -29,16 +28,17 @@ class Wall:
     interval: str
     place: str
     b_words: str
-    origin: str
+    whose: str
+    """Who says where the limit lies."""
     figure: Markup
     remark: str
 
 
-def walls(a: Rooms, b: Rooms | None, units: Collection[str] = ()) -> list[Wall]:
+def walls(a: Rooms, b: Rooms | None) -> list[Wall]:
     """Show each limit of A, nearest first, with B's beside it, in the units chosen."""
-    others = {room.key: _told_in(room, units) for room in b.rooms} if b else {}
+    others = {room.key: room for room in b.rooms} if b else {}
     shown = []
-    for room in (_told_in(one, units) for one in a.rooms):
+    for room in a.rooms:
         other = others.get(room.key)
         shown.append(
             Wall(
@@ -47,7 +47,7 @@ def walls(a: Rooms, b: Rooms | None, units: Collection[str] = ()) -> list[Wall]:
                 interval=room.interval_words,
                 place=room.place.words if room.place else "",
                 b_words=other.words if other else "",
-                origin=room.origin,
+                whose=_whose(room),
                 figure=_bar(room.used, room.used_interval, other.used if other else None),
                 remark=room.remark,
             )
@@ -55,8 +55,10 @@ def walls(a: Rooms, b: Rooms | None, units: Collection[str] = ()) -> list[Wall]:
     return shown
 
 
-def _told_in(room: Room, units: Collection[str]) -> Room:
-    return replace(room, kind=replace(room.kind, unit=chosen_unit(room.kind.unit, units)))
+def _whose(room: Room) -> str:
+    """Say where a limit comes from and who answers for it, as the command does."""
+    source = room.source if room.source.startswith(room.origin) else f"{room.origin}, {room.source}"
+    return f"Limit: {source}. Owner: {room.owner}."
 
 
 def _bar(used: float | None, span: tuple[float, float] | None, other: float | None) -> Markup:

@@ -32,7 +32,7 @@ function show(answer, asked) {
   document.body.dataset.fresh = asked === query() ? "yes" : "no";
   document.body.classList.toggle("refused", answer.faults.length > 0);
   for (const [id, words] of Object.entries(answer.html ?? {})) document.getElementById(id).innerHTML = words;
-  document.getElementById("pdf").href = `/lesson${at}/lesson.pdf?${query("")}`;
+  document.getElementById("pdf").href = `/lesson${at}/lesson.pdf?${query()}`;
   if (answer.said) document.getElementById("said").textContent = answer.said;
 }
 
