@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+import re
+from html import unescape
+from io import BytesIO
 from urllib.parse import urlencode
 
 import pytest
 from asking import OWN, Pages
+from pypdf import PdfReader
+from slow_work import count
 from web_request import request
 
+from ringwright.centring.in_time import InTime
 from ringwright.refusal import Refusal
 from ringwright.store import open_store
 from ringwright.verbs import centring as verbs
 from ringwright.verbs import tasking
-from ringwright.verbs.app import open_mill
+from ringwright.verbs.app import init, open_mill
 from ringwright.verbs.studying import Asked
 from ringwright.web.centring_form import FILE_MOST
+from ringwright.web.jobs import Job
 from ringwright.web.server import make_app
 from ringwright.worklist.centring_tasks import follow_up_of_round
 
@@ -49,6 +56,142 @@ def send_file(pages, name, content, readings=""):
     return pages.ask("POST", AT, body, OWN | {"content-type": "multipart/form-data; boundary=cut"})
 
 
+def beside(page, key):
+    """Give what is told beside a field; "" where nothing is."""
+    found = re.search(rf'id="e-{key}" role="alert">(.*?)</ul>', page.text, re.DOTALL)
+    return unescape(re.sub(r"<[^>]*>", " ", found[1])).strip() if found else ""
+
+
+FIELDS = ("spindle", "part", "way", "first", "second", "entry", "readings", "file", "when", "by", "in_time", "")
+
+
+@pytest.mark.parametrize(
+    ("typed", "key", "told"),
+    [
+        ({"spindle": "1009"}, "spindle", "from 1 to 1008"), ({"spindle": ""}, "spindle", "empty"),
+        ({"spindle": "1.5"}, "spindle", '"1.5"'), ({"first": ""}, "first", "half of dx and dy"),
+        ({"first": "50"}, "first", "Check the number and its unit"), ({"second": "x"}, "second", 'Dy is "x"'),
+        ({"second": "1 kg"}, "second", "kg"), ({"way": "clock and amount", "first": "13"}, "first", "from 1 to 12"),
+        ({"way": "clock and amount", "first": "3", "second": "-1"}, "second", "0 or more"),
+        ({"part": "lid"}, "", "does not know"), ({"spindle": "<b>1"}, "spindle", "<b>1"),
+    ],
+)  # fmt: skip
+def test_a_wrong_reading_is_told_beside_its_field_and_stays(pages, typed, key, told):
+    given = {"spindle": "12", "part": "ring", "way": "dx and dy", "first": "0.1", "second": "0.2", "unit": "mm"} | typed
+    page = send(pages, given | {"act": "add", "readings": ""})
+    assert page.status == 422
+    where = "entry" if told.startswith(("half", "does")) else key
+    assert told in beside(page, where)
+    assert [other for other in FIELDS if other and beside(page, other)] == [where]
+    assert page.form["readings"] == ""
+    assert all(page.form[name] == text for name, text in given.items() if name != "part")
+
+
+@pytest.mark.parametrize(
+    ("fields", "key", "told"),
+    [
+        ({"when": "soon"}, "when", 'Read on is "soon"'), ({"when": "2999-01-01"}, "when", "Read on"),
+        ({"act": "keep"}, "by", "Read by is empty"), ({"readings": "nonsense"}, "readings", "text typed is a heading"),
+        ({"readings": "spindle,prat,dx (mm),dy (mm)\n1,2,3,4\n"}, "readings", "part"),
+        ({"act": "keep", "by": "me", "readings": ""}, "readings", "empty"),
+        ({"act": "in-time", "in_time": ""}, "in_time", "The spindle is empty"),
+        ({"act": "in-time", "in_time": "951.5"}, "in_time", '"951.5"'),
+        ({"act": "in-time", "in_time": "4000"}, "in_time", "from 1 to 1008"),
+        ({"act": "in-time", "in_time": "44"}, "in_time", "not read"),
+    ],
+)  # fmt: skip
+def test_a_wrong_field_of_a_round_is_told_beside_it_and_stays(pages, fields, key, told, monkeypatch):
+    done_at_once(pages, monkeypatch)
+    text = "spindle,part,dx (mm),dy (mm)\n12,ring,0.31,-0.2\n"
+    given = {"act": "judge", "readings": text, "when": "", "by": "", "in_time": ""} | fields
+    page = send(pages, given)
+    page = pages.get(page.headers["location"]) if page.status == 303 else page
+    assert page.status == 422
+    assert told in beside(page, key)
+    assert [other for other in FIELDS if beside(page, other)] == [key]
+    assert page.form["readings"] == given["readings"]
+    assert page.form["when"] == given["when"]
+    if "in_time" in page.form:
+        assert page.form["in_time"] == given["in_time"]
+
+
+def done_at_once(pages, monkeypatch):
+    """Do the jobs of the pages at once, in this process; gives them by name."""
+    jobs: dict[str, Job] = {}
+    held = pages.app.state.work.jobs
+
+    def of(key, title, work, *given, again=False):  # noqa: ARG001 - as jobs are asked
+        job = Job(name=held.name_of(key), title=title, work=work, given=given, state="done")
+        try:
+            job.answer = work(*given, lambda _: None, lambda: False)
+        except Refusal as refusal:
+            job.state, job.faults = "refused", tuple(str(fault) for fault in refusal.faults)
+        jobs[job.name] = job
+        return job
+
+    monkeypatch.setattr(held, "of", of)
+    monkeypatch.setattr(held, "named", jobs.get)
+    return jobs
+
+
+def test_a_spindle_is_run_through_time_from_the_page_as_from_the_command(pages, monkeypatch):
+    jobs = done_at_once(pages, monkeypatch)
+    monkeypatch.setattr("ringwright.report.sheets.centring_in_time.in_time", run_of_a_known_peak)
+    text = "spindle,part,dx (mm),dy (mm)\n12,ring,0.31,-0.2\n"
+    begun = send(pages, {"act": "in-time", "readings": text, "in_time": "12", "when": "2026-05-04"})
+    assert begun.status == 303
+    page = pages.get(begun.headers["location"])
+    assert "Spindle 12 in time: tension rises to 61.5 cN" in page.words.partition("Correct one single")[0]
+    assert (page.form["readings"], page.form["in_time"], page.form["when"]) == (text, "12", "2026-05-04")
+    pdf = request(pages.app, f"{AT}/sheet.pdf", method="POST", body=urlencode(page.form).encode(),
+                  origin="http://localhost:8733", content_type="application/x-www-form-urlencoded")  # fmt: skip
+    assert "Spindle 12 in time" in PdfReader(BytesIO(pdf.body)).pages[0].extract_text()
+    (job,) = jobs.values()
+    assert job.given[2].keep is False
+    jobs.clear()  # as after the server was started anew
+    gone = pages.get(begun.headers["location"])
+    assert "is gone: the server was started anew" in beside(gone, "in_time")
+    assert "type or send them again" in beside(gone, "in_time")
+    assert not jobs
+
+
+def run_of_a_known_peak(*_):
+    return InTime(peak=0.615, trough=0.1, mean=0.3, stands=0.2, turns=16.0, stopped="")
+
+
+def test_a_run_of_the_demos_round_can_be_asked_for_again_once_it_is_gone(pages):
+    gone = pages.get(f"{AT}?round=demo&spindle=951&run=0123456789abcdef")
+    assert beside(gone, "in_time").endswith("Run it again.")
+    assert (gone.form["shown"], gone.form["in_time"]) == ("demo", "951")
+    other = pages.app.state.work.jobs.of("another", "Counting", count, 1)
+    assert "is gone" in pages.get(f"{AT}?run={other.name}").words  # the job of another page is not shown here
+
+
+def test_the_demo_offers_its_own_round_at_one_touch():
+    pages = Pages("demo")
+    offer = pages.get(AT).text.partition('class="offer"')[2].partition("</div>")[0]
+    link = re.findall(r'href="([^"]*)"', offer)[0]
+    assert link == f"{AT}?round=demo"
+    judged = pages.get(link)
+    assert "spindle 951 being the worst" in judged.words
+    assert 'class="offer"' not in judged.text
+    without = pages.get("/parts/centring/F2/AV30K").text.partition('class="offer"')[2].partition("</div>")[0]
+    assert "no round of F2" in without
+    assert re.findall(r'href="([^"]*)"', without) == [
+        "/parts/centring/F1/AV30K?round=demo", "/parts/centring/F3/AV20W?round=demo"
+    ]  # fmt: skip
+    pages.app.state.work.background.close()
+
+
+def test_another_mill_is_offered_no_round_of_the_demo(tmp_path):
+    pages = Pages(str(init(str(tmp_path / "mill"))))
+    first = next(iter(pages.app.state.work.shelf.mill().settings.values()))
+    page = pages.get(f"/parts/centring/{first.frame}/{first.yarn}")
+    assert page.status == 200
+    assert 'class="offer"' not in page.text
+    pages.app.state.work.background.close()
+
+
 def test_the_page_says_what_offsets_do_before_anything_is_read(pages):
     page = pages.get(AT)
     assert page.status == 200
@@ -63,10 +206,11 @@ def test_a_reading_is_added_as_a_line_and_the_next_spindle_waits(pages):
     assert (page.form["spindle"], page.form["first"], page.form["part"]) == ("13", "", "ring")
     bad = send(pages, page.form | {"first": "much", "second": "0", "act": "add"})
     assert bad.status == 422
-    assert 'dx is "much"' in bad.words
+    assert beside(bad, "first").startswith('Dx is "much"')
+    assert 'aria-describedby="h-entry e-first" aria-invalid="true"' in bad.text
     assert (bad.form["readings"], bad.form["first"]) == (page.form["readings"], "much")
     other = send(pages, page.form | {"way": "clock and amount", "first": "3", "second": "0.2", "act": "add"})
-    assert "clock and amount in mm" in other.words
+    assert "clock and amount in mm" in beside(other, "way")
     assert other.form["readings"] == page.form["readings"]
 
 
@@ -97,12 +241,12 @@ def test_a_file_is_judged_and_its_text_stands_in_the_field(pages):
 def test_a_file_that_is_none_is_told_and_changes_nothing(pages, name, content, sentence):
     page = send_file(pages, name, content)
     assert page.status == 422
-    assert sentence in page.words
+    assert sentence in beside(page, "file")
 
 
 def test_a_file_beside_typed_readings_loses_neither(pages):
     page = send_file(pages, "walk.csv", b"spindle,part,dx (mm),dy (mm)\n7,ring,0.5,0.5\n", readings="typed before")
-    assert "so that neither is lost" in page.words
+    assert "so that neither is lost" in beside(page, "file")
     assert page.form["readings"] == "typed before"
 
 
@@ -124,7 +268,7 @@ def test_words_that_look_like_markup_are_shown_as_words(pages):
 def test_a_round_is_kept_once_and_shown_again(pages, folder):
     text = "spindle,part,dx (mm),dy (mm)\n12,ring,0.31,-0.2\n13,ring,0.02,0.01\n"
     given = {"act": "keep", "readings": text, "when": "2026-05-04"}
-    assert "--by is empty" in send(pages, given).words
+    assert beside(send(pages, given), "by").startswith("Read by is empty")
     assert "Kept as round 1" in send(pages, given | {"by": "a fitter"}).words
     assert "known already, as round 1" in send(pages, given | {"by": "a fitter"}).words
     with open_store(folder) as store:

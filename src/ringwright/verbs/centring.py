@@ -27,7 +27,7 @@ __all__ = [
 
 DEMO = "demo"
 KIND = "centring"
-TYPED = "the readings typed"
+TYPED = "the text typed"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,13 +86,15 @@ def judge(mill: Mill, names: tuple[str, str], rounds: Sequence[TakenRound], kept
 
 
 def with_in_time(centred: Centred, spindle: int) -> Centred:
-    """Add to the sheet what a run through time says of a spindle; Refusal if it was not read."""
+    """Add to the sheet what a run through time says of a spindle, first of all; Refusal if it was not read."""
     from dataclasses import replace
 
     from ringwright.report.sheets.centring_in_time import in_time_rows
 
-    sheet = replace(centred.sheet, rows=(*in_time_rows(centred.found, spindle), *centred.sheet.rows))
-    return replace(centred, sheet=sheet)
+    rows = in_time_rows(centred.found, spindle)
+    most = f"{rows[0].name} {rows[0].value} {rows[0].unit} ({rows[0].note})."
+    sheet = centred.sheet
+    return replace(centred, sheet=replace(sheet, answer=f"{most} {sheet.answer}", rows=(*rows, *sheet.rows)))
 
 
 def frame_and_yarn(mill: Mill, frame: str, yarn: str) -> tuple[str, str]:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
 from typing import Final
 
 from ringwright.mill import Mill
 from ringwright.refusal import Fault, Refusal
 from ringwright.report.sheets.sheet import Sheet
 from ringwright.verbs.app import DEMO
-from ringwright.verbs.centring import AskedCentring, centring_of, line_faults, store_there
+from ringwright.verbs.centring import AskedCentring, centring_of, line_faults, store_there, with_in_time
 from ringwright.workbench.parts.part import Part, PartField
 
-__all__ = ["HEADS", "PART", "PARTS_READ", "TypedReading", "TypedRound", "judge_typed", "line_added"]
+__all__ = [
+    "HEADS", "PART", "PARTS_READ", "TypedReading", "TypedRound",
+    "demo_frames", "judge_typed", "line_added", "run_in_time",
+]  # fmt: skip
 
 HEADS: Final[Mapping[str, tuple[str, str]]] = {
     "dx and dy": ("dx", "dy"), "clock and amount": ("clock", "amount"), "at 12 and at 3": ("at 12", "at 3"),
@@ -22,6 +25,7 @@ HEADS: Final[Mapping[str, tuple[str, str]]] = {
 
 PARTS_READ: Final = ("ring", "guide", "control ring")
 _WITHOUT_UNIT: Final = ("clock",)
+_MOST_DIGITS: Final = 7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,14 +64,44 @@ def judge_typed(mill: Mill, where: str, frame: str, yarn: str, typed: TypedRound
     if typed.keep and not typed.text.strip():
         mend = "Type readings, or send a file."
         raise Refusal(Fault(where="the readings", got="empty", wants="a round to keep", mend=mend))
+    found = centring_of(mill, where, (frame, yarn), _asked(typed))
+    return found.sheet, found.kept
+
+
+def _asked(typed: TypedRound) -> AskedCentring:
+    """Put a round of the page as the command line asks."""
     looked_at = typed.shown == "kept" or (typed.shown == "" and store_there(typed.store))
-    asked = AskedCentring(
+    return AskedCentring(
         text="" if typed.shown else typed.text, name=typed.name, when=typed.when, by=typed.by, note=typed.note,
         keep=typed.store if typed.keep else "", rounds=typed.store if looked_at else "",
         frame_alone=not typed.shown and not typed.text.strip(),
     )  # fmt: skip
-    found = centring_of(mill, where, (frame, yarn), asked)
-    return found.sheet, found.kept
+
+
+def demo_frames(where: str, frames: Iterable[str]) -> tuple[str, ...]:
+    """Name the frames of which the demonstration has a round of its own; none of another mill."""
+    from ringwright.floor_demo.centring import ROUNDS  # noqa: PLC0415 - only the demonstration's page asks
+
+    known = {path.name.split("_")[1] for path in ROUNDS.glob("centring_*.csv")} if where == DEMO else set()
+    return tuple(name for name in frames if name in known)
+
+
+def run_in_time(
+    names: tuple[str, str, str], mill: Mill, typed: TypedRound, spindle: str, say: Callable[[str], None],
+    _: Callable[[], bool],
+) -> Sheet:  # fmt: skip
+    """Judge a round and run one of its spindles through time; ``names`` are the mill's place, the frame and the yarn.
+
+    Refusal for a spindle that is no number, or was not read. A few seconds, minutes where the C kernel is not there.
+    """
+    where, frame, yarn = names
+    if not spindle.isascii() or not spindle.isdigit() or len(spindle) > _MOST_DIGITS:
+        wants = "the number of a spindle that was read"
+        raise Refusal(Fault(where="--in-time", got=f'"{spindle}"' if spindle else "empty", wants=wants))
+    say("Judging the round.")
+    found = centring_of(mill, where, (frame, yarn), _asked(replace(typed, keep=False)))
+    say(f"Running spindle {spindle} through time, turn by turn.")
+    return with_in_time(found, int(spindle)).sheet
 
 
 def line_added(text: str, one: TypedReading, mill: Mill, frame: str) -> tuple[str, tuple[str, ...]]:
