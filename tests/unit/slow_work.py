@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 
 from ringwright.refusal import Fault, Refusal
@@ -24,3 +25,24 @@ def refuse(say, stopped):  # noqa: ARG001 - as all work is called
 def linger(say, stopped):  # noqa: ARG001 - deaf to being stopped
     say("deaf")
     time.sleep(60)
+
+
+def own_number():
+    """Give the number of the worker's process."""
+    return os.getpid()
+
+
+def rest(seconds, answer):
+    time.sleep(seconds)
+    return answer
+
+
+def end_myself():
+    """End as a worker does for which there is no memory left."""
+    os._exit(9)
+
+
+def note_and_end_myself(path):
+    with open(path, "a", encoding="utf-8") as notes:  # noqa: PTH123 - appended to
+        notes.write("noted\n")
+    os._exit(9)

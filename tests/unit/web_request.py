@@ -31,6 +31,15 @@ def request_in_pieces(app: Starlette, path: str, pieces: list[bytes], **headers:
     return asyncio.run(_request(app, path, "POST", pieces, headers))
 
 
+def requests_of(app: Starlette, asked: list[tuple[str, str, bytes, dict[str, str]]]) -> list[Reply]:
+    """Ask many things one after the other: method, path, body and headers of each."""
+
+    async def all_of_them() -> list[Reply]:
+        return [await _request(app, path, method, [body], headers) for method, path, body, headers in asked]
+
+    return asyncio.run(all_of_them())
+
+
 async def _request(app: Starlette, path: str, method: str, pieces: list[bytes], headers: dict[str, str]) -> Reply:
     route, _, query = path.partition("?")
     given = {"host": "localhost:8733"} | {name.replace("_", "-"): value for name, value in headers.items()}

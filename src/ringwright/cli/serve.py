@@ -50,6 +50,7 @@ def serve(
     import uvicorn  # noqa: PLC0415 - the other commands need not wait for the server
 
     from ringwright.web.password import Lock  # noqa: PLC0415
+    from ringwright.web.patience import Patient  # noqa: PLC0415
     from ringwright.web.server import make_app  # noqa: PLC0415
 
     if mill != app.DEMO:
@@ -72,6 +73,8 @@ def serve(
         make_app(mill, hosts=hosts, lock=lock, store=store),
         log_level="warning",
         ws="none",
+        http=Patient,
+        proxy_headers=False,  # a client may write any address of its own there, past the count of wrong passwords
         server_header=False,
         date_header=False,
         timeout_graceful_shutdown=2,
@@ -123,15 +126,16 @@ def _listen(host: str, port: int) -> socket.socket:
 
 def _password(host: str) -> str:
     """Read the password that an open address needs."""
-    from ringwright.web.password import LEAST  # noqa: PLC0415
+    from ringwright.web.password import LEAST, MOST  # noqa: PLC0415
 
     word = os.environ.pop(PASSWORD, "")
     if not word and sys.stdin.isatty():
         word = click.prompt(f"Password for everyone who opens {host}", hide_input=True, confirmation_prompt=True)
-    if len(word) < LEAST:
-        got = f"a password of {len(word)} letters" if word else "open without a password"
+    if not LEAST <= len(word) <= MOST:
+        got = f"kept by a password of {len(word)} letters" if word else "open without a password"
+        wants = f"kept by one of at least {LEAST} and at most {MOST}"
         mend = f"Set {PASSWORD}, or leave --host out so that only this computer can reach the pages."
-        raise Refusal(Fault(where=f"the address {host}", got=got, wants=f"kept by one of at least {LEAST}", mend=mend))
+        raise Refusal(Fault(where=f"the address {host}", got=got, wants=wants, mend=mend))
     return word
 
 

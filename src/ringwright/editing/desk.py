@@ -68,7 +68,10 @@ class Desk:
                 raise Stale(now)
             known = self._paths()
             changed = {known[name]: new for name, new in after.contents.items() if new != now.contents.get(name)}
-            _write_all(changed, {known[name]: old for name, old in now.contents.items()})
+            if not _write_all(changed, {known[name]: old for name, old in now.contents.items()}):
+                now = self._read()
+                self._remember(now)
+                raise Stale(now)
             self._remember(after)
 
     def _folder(self) -> Path:
@@ -105,29 +108,47 @@ def _within(path: Path, folder: Path) -> bool:
     return path.resolve().is_relative_to(folder.resolve())
 
 
-def _write_all(changed: dict[Path, bytes], before: dict[Path, bytes]) -> None:
-    """Lay every file down beside its place first, then move all into place; put back what was moved if one fails."""
+def _write_all(changed: dict[Path, bytes], before: dict[Path, bytes]) -> bool:
+    """Lay every file down beside its place first, then move all into place; put back what was moved if one fails.
+
+    False, and nothing is changed, where someone has written a file by hand while the new ones were laid down: an
+    editor does not ask for the lock.
+    """
     drafts: dict[Path, Path] = {}
+    backs: dict[Path, Path] = {}
     moved: list[Path] = []
     try:
         for path, content in changed.items():
             drafts[path] = _draft(path.resolve(), content)
+            if len(changed) > 1:  # laid down now, as a full disk could not take it later
+                backs[path] = _draft(path.resolve(), before[path])
+        if not all(_is_still(path, before[path]) for path in changed):
+            return False
         for path, draft in drafts.items():
             draft.replace(path.resolve())
             moved.append(path)
             _settle(path.resolve().parent)
     except OSError as error:
         for path in moved:
-            _draft(path.resolve(), before[path]).replace(path.resolve())
+            if path in backs:
+                backs[path].replace(path.resolve())
         reason = (error.strerror or "unknown reason").lower()
         name = next((path.name for path in changed if path not in moved), "the mill")
         raise Refusal(
             Fault(where=name, got=f"not writable ({reason})", wants="a file in a folder that you may write")
         ) from None
     finally:
-        for draft in drafts.values():
+        for draft in (*drafts.values(), *backs.values()):
             with contextlib.suppress(OSError):
                 draft.unlink(missing_ok=True)
+    return True
+
+
+def _is_still(path: Path, content: bytes) -> bool:
+    try:
+        return path.read_bytes() == content
+    except OSError:  # taken away
+        return False
 
 
 def _draft(path: Path, content: bytes) -> Path:

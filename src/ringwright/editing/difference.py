@@ -43,9 +43,14 @@ def difference(before: Mapping[str, bytes], after: Mapping[str, bytes]) -> list[
 
 def _readable(content: bytes) -> list[str]:
     try:
-        return plain_text(content).splitlines()
+        return _parted(plain_text(content))
     except UnicodeDecodeError:
-        return content.decode("utf-8", "replace").splitlines()
+        return _parted(content.decode("utf-8", "replace"))
+
+
+def _parted(text: str) -> list[str]:
+    """Part a text at line feeds alone, as TOML does; other signs that part lines stay within theirs."""
+    return text.removesuffix("\n").split("\n") if text else []
 
 
 def _lines(old: list[str], new: list[str]) -> list[DifferentLine]:

@@ -37,7 +37,7 @@ def copied(files: MillFiles, kind: str, name: str, new: str) -> MillFiles:
     if new in files.names(kind):
         raise Refusal(Fault(where=where, got=f'"{new}"', wants="a name that is not taken"))
     text = plain_text(files.contents[file])
-    spans, lines = _spans(text, (kind, name)), text.splitlines(keepends=True)
+    spans, lines = _spans(text, (kind, name)), _lines(text)
     twin = [_renamed(line, (kind, name), (kind, new)) for start, end in spans for line in lines[start:end]]
     at = spans[-1][1] if spans else 0
     before = lines[:at]
@@ -60,7 +60,7 @@ def removed(files: MillFiles, kind: str, name: str) -> MillFiles:
     """Give the files without an entry; Refusal as for ``copied``. Whether the mill can do without it is told by it."""
     file = _file_of(files, kind, name)
     text = plain_text(files.contents[file])
-    lines, gone = text.splitlines(keepends=True), set[int]()
+    lines, gone = _lines(text), set[int]()
     for start, end in _spans(text, (kind, name)):
         gone |= set(range(start, end))
     made = "".join(line for k, line in enumerate(lines) if k not in gone)
@@ -110,10 +110,15 @@ def _path(line: str) -> Path:
 
 def _spans(text: str, entry: Path) -> list[tuple[int, int]]:
     """Find the lines of an entry: from each of its headers, with the comments right above, to the next header's."""
-    lines = text.splitlines(keepends=True)
+    lines = _lines(text)
     headers = [(k, path) for k, line in enumerate(lines) if (path := _path(line))]
     starts = [_above(lines, k) for k, _ in headers] + [len(lines)]
     return [(starts[k], starts[k + 1]) for k, (_, path) in enumerate(headers) if path[:2] == entry]
+
+
+def _lines(text: str) -> list[str]:
+    """Part a text at line feeds alone, as TOML does; a comment may hold other signs that part lines."""
+    return re.findall(r"[^\n]*\n|[^\n]+", text)
 
 
 def _above(lines: list[str], at: int) -> int:

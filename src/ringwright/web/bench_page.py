@@ -83,7 +83,7 @@ async def bench(request: Request) -> Response:
     work = PlaceOfWork.of(request)
     address = _address(request)
     solved, a, b, faults = await solved_at(work, address)
-    mill = work.shelf.mill()
+    mill = a.as_read  # the files may have changed meanwhile: a page must be of one state of them
     as_set = read_tried(mill, address.frame, address.yarn, {})
     shown = solved
     if shown is None:  # the drawing keeps the setting as the mill has it, and says so

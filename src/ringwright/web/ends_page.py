@@ -42,8 +42,8 @@ async def _ends(work: PlaceOfWork, tried: Tried, field: Field) -> tuple[End, ...
     """Ask once for all values of the field itself, as its own value moves nothing on its slider."""
     words = {key: word for key, word in tried.words.items() if key != field.key}
     others = tuple(sorted(words.items()))
-    key = ("ends_of", work.shelf.version, tried.frame, tried.yarn, others, field.key)
-    mill = work.shelf.mill()
+    mill = tried.as_read
+    key = ("ends_of", work.shelf.version_of(mill), tried.frame, tried.yarn, others, field.key)
     return await work.background.ask(key, ends_of, mill, tried.frame, tried.yarn, words, field.key, lane="spare")
 
 

@@ -62,9 +62,9 @@ class PlaceOfWork:
         """Give what the server of this request works with."""
         return cast("PlaceOfWork", request.app.state.work)
 
-    def page(self, request: Request, template: str, view: Mapping[str, Any], status: int = 200) -> HTMLResponse:
+    def page(self, _: Request, template: str, view: Mapping[str, Any], status: int = 200) -> HTMLResponse:
         """Fill a page."""
-        usual = {"page": "", "locked": self.locked, "here": request.url.path}
+        usual = {"page": "", "locked": self.locked, "mill_state": self.shelf.mark}
         headers = {"cache-control": "no-store"}
         return HTMLResponse(self.piece(template, usual | dict(view)), status, headers)
 
@@ -73,6 +73,6 @@ class PlaceOfWork:
         return self.templates.get_template(template).render(view)
 
     async def whole(self, verb: Callable[..., Answer], tried: Tried, *, lane: Lane = "doff") -> Answer:
-        """Ask one of the slower verbs about what is tried; the same question is worked out once."""
-        key = (verb.__name__, self.shelf.version, tried.key)
+        """Ask one of the slower verbs about what is tried; the same question of the same mill is worked out once."""
+        key = (verb.__name__, self.shelf.version_of(tried.as_read), tried.key)
         return await self.background.ask(key, verb, tried.mill, tried.frame, tried.yarn, tried.trial, lane=lane)

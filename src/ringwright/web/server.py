@@ -12,7 +12,7 @@ from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.middleware.gzip import GZipMiddleware
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
@@ -36,6 +36,7 @@ from ringwright.web import (
     trial_page,
 )
 from ringwright.web.guard import Guard
+from ringwright.web.mill_state import StateTold
 from ringwright.web.password import Lock
 from ringwright.web.place_of_work import PlaceOfWork
 from ringwright.workbench.floor import DEMO
@@ -75,11 +76,12 @@ def make_app(
     layers = [Middleware(Guard, hosts=hosts), Middleware(GZipMiddleware, minimum_size=800, compresslevel=4)]
     if lock is not None:
         layers.append(Middleware(login_page.Door, lock=lock))
+    layers.append(Middleware(StateTold, shelf=work.shelf))
     app = Starlette(
         routes=_routes(),
         middleware=layers,
         lifespan=life,
-        exception_handlers={Refusal: _refused, HTTPException: _missing, Exception: _broken},
+        exception_handlers={Refusal: _refused, HTTPException: _missing, ClientDisconnect: _gone, Exception: _broken},
     )
     app.state.work, app.state.lock, app.state.desk = work, lock, mill_page.desk_for(where)
     app.state.store = store
@@ -159,14 +161,17 @@ async def _static(request: Request) -> Response:
     return Response(content, headers=headers)
 
 
-async def _alive(_: Request) -> Response:
+async def _alive(request: Request) -> Response:
+    """Say that the server is there; the state of the mill as it is now stands beside it."""
+    with contextlib.suppress(Refusal):
+        PlaceOfWork.of(request).shelf.mill()
     return JSONResponse({"alive": True})
 
 
 async def _refused(request: Request, error: Exception) -> Response:
     """Tell what cannot be used; a page for a person, plain lines for a script."""
     assert isinstance(error, Refusal)  # noqa: S101
-    if request.url.path.startswith("/answer/"):
+    if request.scope["path"].startswith("/answer/"):
         return JSONResponse({"refused": [str(fault) for fault in error.faults]}, 422)
     view = {"title": "This cannot be shown", "faults": [str(fault) for fault in error.faults]}
     return PlaceOfWork.of(request).page(request, "refused.html.j2", view, 422)
@@ -175,8 +180,15 @@ async def _refused(request: Request, error: Exception) -> Response:
 async def _missing(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)  # noqa: S101
     sentence = {404: "There is no page at this address.", 405: "This page does not take that kind of request."}
-    view = {"title": "No such page", "faults": [sentence.get(error.status_code, error.detail)]}
+    title = "No such page" if error.status_code in sentence else "This cannot be taken"
+    view = {"title": title, "faults": [sentence.get(error.status_code, error.detail)]}
     return PlaceOfWork.of(request).page(request, "refused.html.j2", view, error.status_code)
+
+
+async def _gone(_: Request, error: Exception) -> Response:
+    """Answer nobody: who asked went away in the midst of the question, which is no fault of ours."""
+    assert isinstance(error, ClientDisconnect)  # noqa: S101
+    return Response(status_code=400)
 
 
 async def _broken(request: Request, _: Exception) -> Response:

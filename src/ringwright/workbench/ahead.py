@@ -6,6 +6,7 @@ the next step of the slider then finds its answer ready. Each answer is solved f
 
 from __future__ import annotations
 
+import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from concurrent.futures import Future
@@ -45,43 +46,49 @@ class _Share:
 
 
 class Ahead:
-    """Remembers what was solved; to be used from one thread, the server's own."""
+    """Remembers what was solved; asked from one thread, the server's own, while the solver's takes out what failed."""
 
     def __init__(self, solver: Solver | None = None) -> None:
         self._solver = solver or Solver()
         self._known: OrderedDict[Hashable, _Share] = OrderedDict()
+        self._lock = threading.RLock()  # a batch that has failed already is taken out within ``ask``
 
     def ask(self, wanted: Sequence[Asked]) -> list[_Share]:
         """Ask for what is wanted; what is known or on its way is not solved again."""
-        missing = [one for one in wanted if one.key not in self._known]
-        if missing:
-            self._solve(missing)
-        shares = []
-        for one in wanted:
-            self._known.move_to_end(one.key)
-            shares.append(self._known[one.key])
-        while len(self._known) > KEPT:
-            self._known.popitem(last=False)
-        return shares
+        with self._lock:
+            shares = {one.key: self._known[one.key] for one in wanted if one.key in self._known}
+            for key in shares:
+                self._known.move_to_end(key)
+            shares |= self._solve([one for one in wanted if one.key not in shares])
+            while len(self._known) > KEPT:
+                self._known.popitem(last=False)
+            return [shares[one.key] for one in wanted]
 
     def knows(self, key: Hashable) -> bool:
         """Say whether the answer to a key is known or on its way."""
         return key in self._known
 
-    def _solve(self, asked: Sequence[Asked]) -> None:
+    def _solve(self, asked: Sequence[Asked]) -> dict[Hashable, _Share]:
+        """Have the solver answer what is not known; an answer that fails is not kept."""
+        if not asked:
+            return {}
         laid = [one.positions() for one in asked]
         together = Positions(
             **{f.name: np.concatenate([getattr(one, f.name) for one in laid]) for f in fields(Positions)}
         )
         batch = self._solver.ask(together)
-        start = 0
+        shares, start = {}, 0
         for one, positions in zip(asked, laid, strict=True):
-            self._known[one.key] = _Share(batch, start, len(positions))
+            shares[one.key] = _Share(batch, start, len(positions))
             start += len(positions)
-        keys = [one.key for one in asked]
-        batch.add_done_callback(lambda done: self._forget(keys) if done.exception() else None)
+        self._known |= shares
+        batch.add_done_callback(
+            lambda done: self._forget(list(shares)) if done.cancelled() or done.exception() else None
+        )
+        return shares
 
     def _forget(self, keys: Iterable[Hashable]) -> None:
         """Do not keep what went wrong."""
-        for key in keys:
-            self._known.pop(key, None)
+        with self._lock:
+            for key in keys:
+                self._known.pop(key, None)

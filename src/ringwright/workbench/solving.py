@@ -94,21 +94,34 @@ class Solver:
                     batch.append(self._waiting.get_nowait())
                 except queue.Empty:
                     break
-            try:
-                self._answer(batch)
-            except Exception as error:  # noqa: BLE001 - whatever it is, those who wait must hear of it
-                for one in batch:
-                    one.answer.set_exception(error)
+            wanted = [one for one in batch if one.answer.set_running_or_notify_cancel()]  # no one can cancel now
+            if wanted:
+                self._tell(wanted)
+
+    def _tell(self, batch: Sequence[_Asked]) -> None:
+        """Answer a batch; where one of it cannot be solved, the others must not suffer for it."""
+        try:
+            answers = self._answers(batch)
+        except Exception as error:  # noqa: BLE001 - whatever it is, those who wait must hear of it
+            if len(batch) == 1:
+                batch[0].answer.set_exception(error)
+                return
+            for one in batch:
+                self._tell([one])
+            return
+        for one, answer in zip(batch, answers, strict=True):
+            one.answer.set_result(answer)
 
     @staticmethod
-    def _answer(batch: Sequence[_Asked]) -> None:
+    def _answers(batch: Sequence[_Asked]) -> list[tuple[Solutions, list[Line | None]]]:
         together = Positions(
             **{f.name: np.concatenate([getattr(one.positions, f.name) for one in batch]) for f in fields(Positions)}
         )
         solutions = solve(together)
         traced = lines(together, solutions)
-        start = 0
+        answers, start = [], 0
         for one in batch:
             index = np.arange(start, start + len(one.positions))
             start += len(one.positions)
-            one.answer.set_result((solutions.take(index), [traced[k] for k in index]))
+            answers.append((solutions.take(index), [traced[k] for k in index]))
+        return answers

@@ -30,11 +30,13 @@ Key = tuple[object, ...]
 class Tried:
     """What is tried: a mill (its frame changed where asked), names, the trial and the choice they make.
 
+    ``as_read`` is the mill as it stood in the files when the trial was read, which tells apart what is worked out.
     ``faults`` are told by the field they belong to, "" for none; where there are any the choice is None.
     ``words`` are the fields as they were typed, ``values`` those of them that are quantities, in SI.
     """
 
     mill: Mill
+    as_read: Mill
     frame: str
     yarn: str
     trial: Trial
@@ -127,6 +129,7 @@ def _tried(
             faults.setdefault(_CALLED.get(fault.where, ""), []).append(fault)
     return Tried(
         mill=tried_mill,
+        as_read=mill,
         frame=frame,
         yarn=yarn,
         trial=trial,

@@ -8,7 +8,7 @@ const AGAIN = 700;
 async function look() {
   try {
     const reply = await fetch(`/job/${job.dataset.job}`, { signal: AbortSignal.timeout(5000), cache: "no-store" });
-    if (reply.status === 401) location.assign("/login");
+    if (reply.status === 401) location.assign(`/login?to=${encodeURIComponent(location.pathname + location.search)}`);
     if (reply.status === 404) return location.reload();
     const told = await reply.json();
     if (words.textContent !== told.words) words.textContent = told.words;

@@ -18,7 +18,7 @@ export class Asker {
 
   ask(query) {
     this.wanted = query;
-    if (!this.busy) this.run();
+    if (!this.busy && !this.link.outdated) this.run();
   }
 
   get fresh() {
@@ -31,7 +31,8 @@ export class Asker {
       const query = this.wanted;
       try {
         const reply = await fetch(`${this.path}?${query}`, { signal: AbortSignal.timeout(LATE_AFTER), cache: "no-store" });
-        if (reply.status === 401) location.assign("/login");
+        if (reply.status === 401) location.assign(`/login?to=${encodeURIComponent(location.pathname + location.search)}`);
+        if (this.link.isOutdated(reply)) break;
         if (reply.status === 422) {
           this.link.lost((await reply.json()).refused.join(" "));
         } else if (!reply.ok) {
@@ -56,14 +57,15 @@ export class Asker {
 export class Link {
   // banner: the element that says that what is shown is not up to date
   constructor(banner) {
-    Object.assign(this, { banner, askers: [], since: null });
+    Object.assign(this, { banner, askers: [], since: null, outdated: false });
     setInterval(() => this.look(), 4000);
   }
 
   async look() {
-    if (document.hidden || this.askers.some((one) => one.busy)) return;
+    if (this.outdated || document.hidden || this.askers.some((one) => one.busy)) return;
     try {
       const reply = await fetch("/alive", { signal: AbortSignal.timeout(3000), cache: "no-store" });
+      if (this.isOutdated(reply)) return;
       if (reply.ok) this.found();
       else this.lost("");
     } catch {
@@ -71,7 +73,21 @@ export class Link {
     }
   }
 
+  // The mill's files have changed since the page was loaded: what it shows of them no longer belongs to the answers.
+  isOutdated(reply) {
+    const [now, here] = [reply.headers.get("x-mill-state"), document.body.dataset.millState];
+    if (!now || !here || now === here) return this.outdated;
+    this.outdated = true;
+    const anew = document.createElement("a");
+    Object.assign(anew, { href: "", textContent: "Load it anew" });
+    this.banner.replaceChildren("The mill's files have changed since this page was loaded. ", anew, "; what you set stands in its address.");
+    this.banner.hidden = false;
+    document.body.dataset.late = "yes";
+    return true;
+  }
+
   lost(why) {
+    if (this.outdated) return;
     this.since ??= new Date();
     const at = this.since.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
     const reason = why || "The server does not answer.";
@@ -82,7 +98,7 @@ export class Link {
   }
 
   found() {
-    if (this.since === null || !this.askers.every((one) => one.fresh || one.busy)) return;
+    if (this.outdated || this.since === null || !this.askers.every((one) => one.fresh || one.busy)) return;
     this.since = null;
     this.banner.hidden = true;
     delete document.body.dataset.late;
