@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from io import BytesIO
 from urllib.parse import quote
 
@@ -258,3 +259,35 @@ def test_the_pdf_of_a_lesson_is_of_the_value_moved_and_the_command_lines_documen
     text = read.pages[0].extract_text()
     assert LESSONS["traveller"].question in " ".join(text.split())
     assert "56" in text
+
+
+def test_a_teacher_covers_the_answer_until_the_class_has_said_what_it_expects(page, served):
+    visit(page, served, "bare-tube")
+    page.get_by_role("button", name="Cover the answer").click()
+    expect(page.get_by_role("heading", name="The reason")).to_be_hidden()
+    expect(page.locator("#pictures figure").first).to_be_hidden()
+    page.get_by_role("link", name="Next: lappet fixed or moving").click()
+    fresh(page)
+    expect(page.get_by_role("heading", name="The reason")).to_be_hidden()
+    page.get_by_role("button", name="Show the answer").click()
+    expect(page.get_by_role("heading", name="The reason")).to_be_visible()
+    page.get_by_role("link", name="Lesson before: Bare tube and full cop").click()
+    fresh(page)
+    expect(page.get_by_role("heading", name="The reason")).to_be_visible()
+    expect(page.locator("h1")).to_have_text(LESSONS["bare-tube"].question)
+
+
+def test_drawing_sentences_table_and_pdf_follow_the_units_and_the_next_lesson_keeps_them(page, served):
+    visit(page, served, "wharve", "?u=in,tpi")
+    expect(page.locator("#pictures")).to_contain_text("Wharve of 0.98 in")
+    expect(page.locator(".reasons")).to_contain_text("tpi into the yarn")
+    for part in ("#pictures", "#findings", ".sources", ".move"):
+        expect(page.locator(part)).not_to_contain_text(re.compile(r"\d\s*mm\b|t/m"))
+    link = page.get_by_role("link", name="Lesson as PDF").get_attribute("href")
+    read = PdfReader(BytesIO(page.request.get(served.at(link)).body()))
+    words = " ".join(read.pages[0].extract_text().split())
+    assert "0.98 in" in words.replace("\u202f", " ")
+    assert not re.search(r"\d\s*mm\b|t/m", words)
+    page.get_by_role("link", name="Next:").click()
+    fresh(page)
+    assert "u=tpi%2Cin" in page.url

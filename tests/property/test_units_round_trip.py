@@ -70,6 +70,8 @@ PINT = {
     ("output", "g/h"): "g / hour",
     ("output", "kg/h"): "kg / hour",
     ("output", "kg/s"): "kg / s",
+    ("specific energy", "Wh/kg"): "watt_hour / kg",
+    ("specific energy", "kWh/kg"): "kilowatt_hour / kg",
     ("stiffness", "N/mm"): "N / mm",
     ("stiffness", "N/m"): "N / m",
     ("stiffness", "kN/mm"): "kN / mm",
@@ -84,7 +86,7 @@ SI_IN_PINT = {
     "tenacity": "N * m / kg", "speed": "m / s", "time": "s", "density": "kg / m**3", "share": "dimensionless",
     "power": "W", "pressure": "Pa", "angle": "radian", "output": "kg / s",
     "stiffness": "N / m", "damping": "N * s / m", "kinematic viscosity": "m**2 / s", "unbalance": "kg * m",
-    "torque": "N * m",
+    "torque": "N * m", "specific energy": "J / kg",
 }  # fmt: skip
 RECIPROCAL = {"Ne": "number_english", "hank": "number_english", "Nm": "number_meter"}
 BY_ROOT_OF_COUNT = {"TM", "alpha_tex", "alpha_m"}

@@ -15,7 +15,7 @@ from ringwright.centring.kinematic import angle_swing, tension_swing
 from ringwright.cli.main import main
 from ringwright.lessons.asking import ask
 from ringwright.lessons.belts import spindles_of_one, twist_lost
-from ringwright.lessons.catalogue import LESSONS, lesson_at, next_after
+from ringwright.lessons.catalogue import LESSONS, before, lesson_at, next_after
 from ringwright.lessons.control_ring import without_ring
 from ringwright.lessons.drive_power import belt_pull, belt_speed, drum_speed, spindle_power
 from ringwright.lessons.ground import Ground, doff_of
@@ -143,10 +143,11 @@ def test_the_length_of_drawn_yarn_is_that_of_a_straight_line_and_of_a_ring():
 
 def test_the_lessons_are_those_of_the_job():
     assert list(LESSONS) == [
-        "lappet", "control-ring", "traveller", "bare-tube", "separator", "off-centre", "wharve", "belts",
-        "creel-brake", "spindle-oil",
+        "traveller", "bare-tube", "lappet", "control-ring", "separator", "off-centre", "spindle-oil", "wharve", "belts",
+        "creel-brake",
     ]  # fmt: skip
-    assert next_after("spindle-oil").key == "lappet"
+    assert next_after("creel-brake").key == "traveller"
+    assert all(next_after(before(key).key).key == key for key in LESSONS)
     assert all(lesson_at(key).question.endswith("?") for key in LESSONS)
 
 
@@ -249,7 +250,7 @@ def test_two_belts_halve_the_stretch_and_so_the_spread_of_speed(f1):
 
 def test_pull_in_hand_falls_with_the_wharve(f1):
     shown = answer(f1, "wharve", "15.2 mm")
-    hand = "Pull in hand, times what it takes"
+    hand = "Pull in hand over what it takes"
     assert value(shown, hand) / value(shown, hand, moved=False) == pytest.approx(15.2 / 19, rel=0.02)
 
 
@@ -347,7 +348,7 @@ def test_oil_far_too_thin_and_far_too_thick_both_let_the_tip_sweep_more(f1):
 
 def test_a_missing_plate_costs_half_as_many_breaks_again_where_half_of_them_strike(f1):
     shown = answer(f1, "separator")
-    name = "More breaks per 1000 spindle hours"
+    name = "More in 1000 hours of each spindle"
     own = f1.mill.money.breaks_per_1000_spindle_hours
     assert value(shown, name, moved=False) == pytest.approx(0.5 * own)
     assert value(shown, name) == pytest.approx(0.001 * own)
@@ -357,4 +358,4 @@ def test_the_lesson_and_the_command_agree_on_when_a_missing_plate_is_named(f1):
     shown = answer(f1, "separator")
     sheet = separators_sheet(f1.mill, "F1", "AV30K", AskedSeparators())
     (told,) = [row.raw for row in sheet.rows if row.name == "Shifts until a missing plate is named"]
-    assert value(shown, "Shifts until the records name it", moved=False) == told
+    assert value(shown, "Until the records name it", moved=False) == told

@@ -89,7 +89,7 @@ def _chart(ground: Ground, two: tuple[Unwound, Unwound]) -> Chart:
     across = sorted({here, *(float(one) for one in np.linspace(low, high, 81))})
     taken = [_taken(bobbin_of(ground, 1e-3 * one)) for one in across]
     marks = [(in_unit(one.brake, "mN m"), _taken(one)) for one in two]
-    title = "What the brake takes of what is allowed, %: running on at the left, drawing at the right"
+    title = "Running on (left) or drawing (right), of what is allowed, %"
     most = max(220.0, 1.1 * marks[0][1], 1.1 * marks[1][1])
     curves = [
         Curve(name="as set", xs=[marks[0][0]] * 2, ys=[marks[0][1]] * 2, other=True, mark=marks[0]),
@@ -108,9 +108,9 @@ def _reasons(two: tuple[Unwound, Unwound]) -> tuple[str, str, str]:
     as_set, moved = two
     band, creel = moved.band, moved.supply.frame.creel
     if band.highest is None or band.empty:
-        span = "no brake does both for this roving"
+        span = "no brake keeps this roving from both"
     else:
-        span = f"{told(band.lowest, 'mN m', 0.01)} to {told(band.highest, 'mN m', 0.01)} does both"
+        span = f"a brake of {told(band.lowest, 'mN m', 0.01)} to {told(band.highest, 'mN m', 0.01)} keeps it from both"
     first, last = (told(float(moved.steady[k]), "cN") for k in (0, -1))
     return (
         (
@@ -119,8 +119,8 @@ def _reasons(two: tuple[Unwound, Unwound]) -> tuple[str, str, str]:
         ),
         (
             f"From the brake as set to this one the highest tension {_changed(as_set, moved)}; a weak place bears "
-            f"{told(moved.weak, 'cN')}, of which {told(creel.cohesion_share, '%')} is allowed, else the roving drafts "
-            "before the rollers."
+            f"{told(moved.weak, 'cN')}, of which {told(creel.cohesion_share, '%', 1.0)} is allowed, else the roving "
+            "drafts before the rollers."
         ),
         (
             "The other way: with too little the bobbin runs on at a stop or turns in the cleaner's air, and its roving "

@@ -112,7 +112,7 @@ def _reasons(pair: Pair, one: float, other: float) -> tuple[str, str, str]:
     peaks = [most(doff.forces.triangle_tension) for doff in (still, moved)]
     return (
         (
-            f"The ring rail climbs {told(build.lift - build.chase, 'mm')} in a doff, so with a lappet that stays the "
+            f"In a doff the ring rail climbs {told(build.lift - build.chase, 'mm')}, so with a lappet that stays the "
             f"balloon shrinks from {told(first[0], 'mm')} to {told(last[0], 'mm')}."
         ),
         (

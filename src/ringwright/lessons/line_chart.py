@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from ringwright.report import svg
 from ringwright.report.chart import Plot, spread, ticks
@@ -15,6 +16,8 @@ __all__ = ["Curve", "Wall", "line_chart"]
 
 WIDTH, HEIGHT = 460.0, 196.0
 LEFT, RIGHT, TOP, BOTTOM = 44.0, 112.0, 12.0, 162.0
+SHORT = 24.0
+"""A curve that stops so far short of the right edge has its name beside its end."""
 TICK = Face(size=13.0, colour=svg.INK2)
 MOVED = Pen(colour=svg.WOAD, width=2.4, cap="round")
 OTHER = Pen(colour=svg.MADDER, width=1.9, dash="6 4")
@@ -47,26 +50,61 @@ def line_chart(
     plot = _plot(curves, wall, zero=zero)
     parts = [*_ground(plot, x_words)]
     labels: list[tuple[float, str, Face]] = []
+    drawn = [_points(plot, curve) for curve in curves]
     if wall is not None:
         parts += _wall(plot, wall)
         labels.append((plot.y(wall.value), wall.name, TICK))
     for curve in sorted(curves, key=lambda one: not one.other):
         pen = OTHER if curve.other else MOVED
-        runs = svg.path_runs([(plot.x(x), plot.y(y)) for x, y in zip(curve.xs, curve.ys, strict=True)])
+        runs = svg.path_runs(_points(plot, curve))
         parts += [svg.polyline(run, pen) for run in runs]
         if curve.mark is not None and all(math.isfinite(v) for v in curve.mark):
             at = (plot.x(curve.mark[0]), plot.y(curve.mark[1]))
             parts.append(svg.circle(at, 4.6, Pen(colour=pen.colour, width=2.2, fill=svg.PAPER)))
             if not curve.other:
                 parts.append(svg.dot(at, 4.6, pen.colour))
-        if runs:
-            end = runs[-1][-1][1]
-            labels.append((end, curve.name, Face(size=13.5, weight=640, colour=pen.colour, narrow=True)))
+        face = Face(size=13.5, weight=640, colour=pen.colour, narrow=True)
+        if runs and curve.name and runs[-1][-1][0] < plot.right - SHORT:
+            parts.append(_beside(plot, runs[-1][-1], curve.name, face, drawn))
+        elif runs:
+            labels.append((runs[-1][-1][1], curve.name, face))
     places = spread([y for y, _, _ in labels], 16.0)
     parts += [
         svg.text((plot.right + 7, y + 4.5), name, face) for y, (_, name, face) in zip(places, labels, strict=True)
     ]
     return svg.figure((WIDTH, HEIGHT), said, parts)
+
+
+def _points(plot: Plot, curve: Curve) -> list[Point]:
+    return [(plot.x(x), plot.y(y)) for x, y in zip(curve.xs, curve.ys, strict=True)]
+
+
+def _beside(plot: Plot, at: Point, name: str, face: Face, drawn: Sequence[Sequence[Point]]) -> str:
+    """Write a name beside the end of a curve that stops short of the edge, where least of all is drawn."""
+    wide = 0.52 * face.size * len(name)
+
+    def room(place: Point) -> float:
+        middle = (place[0] + wide / 2, place[1] - face.size / 3)
+        inside = plot.left < place[0] and place[0] + wide < plot.right and plot.top < middle[1] < plot.bottom - 4
+        near = [
+            math.hypot(max(abs(x - middle[0]) - wide / 2, 0.0), max(abs(y - middle[1]) - face.size / 2, 0.0))
+            for run in drawn
+            for one, other in pairwise(run)
+            for x, y in _between(one, other)
+            if math.isfinite(y)
+        ]
+        return min(near, default=0.0) if inside else -1.0
+
+    x, y = at
+    places = [(x + 10, y - 8), (x + 10, y + 18), (x - 10 - wide, y - 8), (x - 10 - wide, y + 18), (x + 12, y + 4.5)]
+    return svg.text(max(places, key=room), name, face)
+
+
+def _between(one: Point, other: Point) -> list[Point]:
+    """Give points about 4 apart along a straight piece."""
+    count = max(1, int(math.dist(one, other) / 4)) if math.isfinite(one[1] + other[1]) else 1
+    across, down = (other[0] - one[0]) / count, (other[1] - one[1]) / count
+    return [(one[0] + across * k, one[1] + down * k) for k in range(count + 1)]
 
 
 def _plot(curves: Sequence[Curve], wall: Wall | None, *, zero: bool) -> Plot:

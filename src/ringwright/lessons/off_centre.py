@@ -14,7 +14,7 @@ from ringwright.lessons.cop_stage import FINE, rise_of
 from ringwright.lessons.ground import AS_IT_IS, Ground, doff_of
 from ringwright.lessons.lesson import Chart, Control, Lesson, Picture, Row, Shown, Span
 from ringwright.lessons.line_chart import Curve, line_chart
-from ringwright.lessons.ring_view import RingFromAbove, ring_from_above
+from ringwright.lessons.ring_view import ENLARGED, RingFromAbove, ring_from_above
 from ringwright.lessons.words import axis, axis_value, computed, number_or, source, stated, told
 from ringwright.physics.krause import winding_angle
 from ringwright.physics.motion import offset_response
@@ -85,8 +85,8 @@ def _answer(ground: Ground, offset: float) -> Shown:
         pictures=tuple(
             _picture(doff, stage, offset, f"On the {name}") for stage, name in zip(stages, NAMES, strict=True)
         ),
-        when="The ring from above, to scale, half-way through the doff: black cross the spindle, blue cross the ring's "
-        "centre. A swing is told to either side of the mean.",
+        when="The ring from above, to scale, half-way through the doff: the cross is the spindle, the small circle the "
+        "ring's centre, both enlarged at the lower right. A swing is told to either side of the mean.",
         rows=tuple(row for stage, name in zip(stages, NAMES, strict=True) for row in _rows(name, stage, offset)),
         chart=_chart(stages, offset),
         reasons=_reasons(ground, offset, stages),
@@ -121,6 +121,7 @@ def _picture(doff: Doff, stage: _Stage, offset: float, title: str) -> Picture:
     shown = RingFromAbove(
         ring=frame.ring.diameter, package=package, tube=min(doff.problem.shape.tube_top_diameter, package),
         tension=stage.tension if math.isfinite(stage.tension) else 0.0, angle_words="", offset=offset,
+        offset_words=f"\N{MULTIPLICATION SIGN} {ENLARGED:.0f}: {told(offset, 'mm', 0.01)}",
     )  # fmt: skip
     swing = _swing(stage, offset)
     words = swing if isinstance(swing, str) else told(stage.swing * offset, "cN", 0.01)
@@ -166,10 +167,9 @@ def _reasons(ground: Ground, offset: float, stages: tuple[_Stage, _Stage]) -> tu
             f"{told(times[1], 'times', 0.1)} as much as geometry says."
         ),
         (
-            f"From {told(min(one.valid for one in stages), 'mm', 0.01)} on, the yarn stops on the traveller for part "
-            "of each turn, and the tension still rises about as far; the tolerance is "
-            f"{told(tolerance, 'mm', 0.01)}, and to centre a spindle "
-            f"costs a fitter some {told(stated_centring.minutes_per_spindle, 'min')}."
+            f"Beyond {told(min(one.valid for one in stages), 'mm', 0.01)} the yarn stops on the traveller for part of "
+            f"each turn, and the tension still rises about as far; the mill allows {told(tolerance, 'mm', 0.01)}, "
+            f"and to centre a spindle costs a fitter some {told(stated_centring.minutes_per_spindle, 'min')}."
         ),
     )
 

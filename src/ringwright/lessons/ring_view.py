@@ -9,10 +9,12 @@ from ringwright.report import svg
 from ringwright.report.position_yarn import yarn_pen
 from ringwright.report.svg import Face, Pen, Point
 
-__all__ = ["RingFromAbove", "ring_from_above"]
+__all__ = ["ENLARGED", "RingFromAbove", "ring_from_above"]
 
 SIZE = (300.0, 320.0)
 RADIUS = 116.0
+ENLARGED = 16.0
+"""How many times the middle is enlarged: half a millimetre off a ring of 40 mm is 46 across there."""
 BODY = Face(size=13.5, colour=svg.INK2)
 FIGURE = Face(size=15.0, weight=640)
 AROUND = Pen(colour=svg.INK, width=4.0)
@@ -30,6 +32,8 @@ class RingFromAbove:
     offset: float = 0.0
     """How far the spindle's axis stands off the ring's centre [m], to the right."""
     package_name: str = ""
+    offset_words: str = ""
+    """What stands below the enlarged middle, where there is one."""
 
 
 def ring_from_above(shown: RingFromAbove, said: str) -> str:
@@ -41,7 +45,7 @@ def ring_from_above(shown: RingFromAbove, said: str) -> str:
     parts.append(svg.circle(axis, scale * shown.package / 2, Pen(fill=svg.WASH)))
     if shown.tube < shown.package - 1e-4:
         parts.append(svg.circle(axis, scale * shown.tube / 2, svg.EDGE))
-    parts += _cross(axis) + ([svg.circle(centre, 4.0, Pen(width=1.4))] if shown.offset else [])
+    parts += _cross(axis) + ([svg.circle(centre, 4.0, Pen(width=1.4, colour=svg.WOAD))] if shown.offset else [])
     traveller = (centre[0], centre[1] - RADIUS)
     touch = _touch(traveller, axis, scale * shown.package / 2)
     parts.append(svg.line(traveller, centre, svg.CENTRE))
@@ -49,7 +53,21 @@ def ring_from_above(shown: RingFromAbove, said: str) -> str:
     parts.append(svg.dot(traveller, 6.0, svg.WOAD))
     parts += _angle(traveller, centre, touch, shown.angle_words)
     parts += _turning(centre, shown.package_name)
+    if shown.offset_words:
+        parts += _middle(scale * shown.offset, shown.offset_words)
     return svg.figure(SIZE, said, parts)
+
+
+def _middle(offset: float, words: str) -> list[str]:
+    """Draw the middle of the ring enlarged in the lower right corner: the ring's centre and the spindle's axis."""
+    left, top, wide, high = SIZE[0] - 76.0, SIZE[1] - 74.0, 72.0, 44.0
+    centre = (left + 14, top + high / 2)
+    axis = (centre[0] + ENLARGED * offset, centre[1])
+    frame = svg.rectangle((left, top), (wide, high), Pen(width=1.6, fill=svg.PAPER))
+    there = [svg.circle(centre, 4.0, Pen(width=1.4, colour=svg.WOAD)), *_cross(axis)]
+    join = [svg.line(centre, axis, svg.DIMENSION)] if ENLARGED * offset > 8 else []
+    small = Face(size=13.0, colour=svg.INK2, anchor="end")
+    return [frame, *join, *there, svg.text((SIZE[0] - 4, top + high + 15), words, small)]
 
 
 def _touch(start: Point, centre: Point, radius: float) -> Point:

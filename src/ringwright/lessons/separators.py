@@ -18,7 +18,7 @@ from ringwright.lessons.words import axis, axis_value, computed, inputs_of, minu
 from ringwright.mill import Frame, origin_of
 from ringwright.physics.position import solve
 from ringwright.report import svg
-from ringwright.report.number import digits, in_unit
+from ringwright.report.number import Number, digits, in_unit
 from ringwright.report.position_inputs import Balloon, PositionFigure
 from ringwright.report.position_parts import RAIL_HALF, Sheet
 from ringwright.report.svg import Pen
@@ -97,13 +97,17 @@ def _strike_rows(ground: Ground) -> tuple[Row, ...]:
     extra = [_extra(ground, share.value) for share in shares]
     shifts = shifts_to_name(ground)
     return (
-        row("More breaks per 1000 spindle hours", "1", (extra[0], extra[1])),
+        Row(name="More in 1000 hours of each spindle", other=_breaks(extra[0]), moved=_breaks(extra[1])),
         Row(
-            name="Shifts until the records name it",
-            other=computed(shifts, "1", 1.0) if shifts else "over 1000",
+            name="Until the records name it",
+            other=computed(shifts, "shifts") if shifts else "over 1000 shifts",
             moved="nothing to name",
         ),
     )
+
+
+def _breaks(number: float) -> Number:
+    return computed(number, "breaks", 0.1 if number >= 1 else None)
 
 
 def _extra(ground: Ground, share: float) -> float:
@@ -209,11 +213,11 @@ def _reasons(ground: Ground, mass: float, radii: tuple[float, float], length: fl
         ),
         second,
         (
-            f"Its main work is at a break: the loose end can be as long as the yarn of the balloon, "
-            f"{told(length, 'mm')}, the neighbour's spindle is {told(frame.gauge, 'mm')} away, and where "
-            f"{told(frame.strikes.missing_share, '%', 1.0)} of breaks strike, a missing plate costs each of the two "
-            f"{digits(_extra(ground, frame.strikes.missing_share), 0.1)} breaks more per 1000 spindle hours; the price "
-            f"is half a plate, {told(frame.separators.thickness / 2, 'mm', 0.1)}, of each balloon's room."
+            f"Its main work is at a break: a loose end of up to {told(length, 'mm')} reaches the next spindle, "
+            f"{told(frame.gauge, 'mm')} away, and where {told(frame.strikes.missing_share, '%', 1.0)} of them strike "
+            f"a missing plate costs each of the two {digits(_extra(ground, frame.strikes.missing_share), 0.1)} breaks "
+            f"more per 1000 spindle hours; its price is half a plate, "
+            f"{told(frame.separators.thickness / 2, 'mm', 0.1)}, of each balloon's room."
         ),
     )
 

@@ -89,12 +89,12 @@ def _reasons(ground: Ground, pair: Pair, mass: float) -> tuple[str, str, str]:
     lost = _lost(tried)
     second = (
         lost
-        or f"That pull holds the balloon in: from one to the other its largest radius {changed(one, other, 'mm', 0.1)}."
+        or f"That pull holds the balloon in: from the one as set to this its radius {changed(one, other, 'mm', 0.1)}."
     )
     return (
         (
             f"At {told(ground.choice.setting.main_speed, 'rpm')} a traveller of {told(mass, 'mg')} is thrown outward "
-            f"with {told(_thrown(ground, mass), 'N')}, and its friction on the ring must be pulled along by the yarn."
+            f"with {told(_thrown(ground, mass), 'N')}, and the yarn must drag it against its friction on the ring."
         ),
         second,
         (

@@ -61,8 +61,8 @@ def _answer(ground: Ground, diameter: float) -> Shown:
             *_drum_row(ground, belts),
             _same("Power at one wharve, main speed", spindle_power(ground)),
             row("Pull for one wharve", "N", (pulls[0], pulls[1])),
-            row("Pull in hand, times what it takes", "1", (hold[0].margin, hold[1].margin), 0.01),
-            Row(name="Energy that the drive takes, Wh/kg", other=hold[0].energy, moved=hold[1].energy),
+            row("Pull in hand over what it takes", "times", (hold[0].margin, hold[1].margin), 0.01),
+            Row(name="Energy that the drive takes", other=hold[0].energy, moved=hold[1].energy),
             row("At the same drum speed: spindle", "rpm", (speed, speed_at_same_drum(speed, as_set, diameter))),
             row("At the same drum speed: twist", "t/m", (_twist(ground), _twist(ground) * as_set / diameter)),
         ),
@@ -84,7 +84,7 @@ def _hold(ground: Ground, diameter: float) -> _Hold:
     found = with_other_wharve(ground, diameter)
     if found is None:
         return _Hold(margin=math.nan, energy="not computed: belt or drum cannot give the pull")
-    energy = Number(value=found.drive_energy / 3600, unit="1", origin=Origin.COMPUTED, step=0.1)
+    energy = Number(value=found.drive_energy, unit="Wh/kg", origin=Origin.COMPUTED)
     return _Hold(margin=float(found.margin.min()), energy=energy)
 
 
@@ -145,9 +145,9 @@ def _reasons(ground: Ground, two: tuple[float, float], belts: list[float], pulls
             f"{told(belts[1], 'm/s')}; for {told(as_set, 'mm', 0.5)} it is {told(belts[0], 'm/s')}."
         ),
         (
-            f"The spindle is taken to need {told(spindle_power(ground), 'W')} whatever its wharve, so from one to the "
-            f"other the pull {changed(pulls[0], pulls[1], 'N')}; friction could give {_times(hold[1])} that here and "
-            f"{_times(hold[0])} as set, and under 1 time the wharve slips."
+            f"The spindle is taken to need {told(spindle_power(ground), 'W')} whatever its wharve, so from the one "
+            f"as set to this the pull {changed(pulls[0], pulls[1], 'N')}; friction could give {_times(hold[1])} that "
+            f"here and {_times(hold[0])} as set, and under 1 the wharve slips."
         ),
         (
             f"The other way: a drum left at its speed would turn the spindle at {told(kept, 'rpm')} and put "

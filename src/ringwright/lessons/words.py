@@ -51,8 +51,8 @@ def stated(ground: Ground, entry: str, key: str, unit: str, step: float | None =
 
 
 def axis(unit: str) -> str:
-    """Name the unit of an axis, as the reader chose it."""
-    return UNITS[chosen(unit)][2]
+    """Name the unit of an axis, as the reader chose it; "in" stands badly without a figure."""
+    return "inches" if chosen(unit) == "in" else UNITS[chosen(unit)][2]
 
 
 def axis_value(value: float, unit: str) -> float:

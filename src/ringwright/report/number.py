@@ -42,6 +42,7 @@ UNITS: Final[dict[str, tuple[str, float, str]]] = {
     "cN": ("force", 0.1, "cN"),
     "N": ("force", 0.01, "N"),
     "cN/tex": ("tenacity", 0.1, "cN/tex"),
+    "Wh/kg": ("specific energy", 0.1, "Wh/kg"),
     "W": ("power", 0.1, "W"),
     "kW": ("power", 0.1, "kW"),
     "tex": ("count", 0.1, "tex"),
@@ -64,6 +65,8 @@ UNITS: Final[dict[str, tuple[str, float, str]]] = {
     "frames": ("ratio", 1.0, "frames"),
     "fibres": ("ratio", 1.0, "fibres"),
     "strokes": ("ratio", 1.0, "strokes"),
+    "shifts": ("ratio", 1.0, "shifts"),
+    "breaks": ("ratio", 0.01, "breaks"),
     "1": ("ratio", 0.01, ""),
 }
 

@@ -238,7 +238,7 @@ def _touch_notes(what: str, room: Array) -> tuple[str, ...]:
     inside = room[room < 0]
     if not inside.size:
         return ()
-    deepest = show(float(-inside.min()), "length", "mm")
+    deepest = show(float(-inside.min()), "length", "mm", 1)
     head = f"At {inside.size} of {room.size} places of the doff the balloon reaches up to {deepest} into the {what}"
     return (f"{head}: it rubs there, and the forces given are those of a balloon free to turn.",)
 

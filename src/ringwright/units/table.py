@@ -150,6 +150,7 @@ _TORQUE = (
     Unit("cN cm", _si(1e-4, "N m"), ("cn·cm",)),
 )
 _OUTPUT = (Unit("g/h", _si(1e-3 / 3600, "kg/s")), Unit("kg/h", _si(1 / 3600, "kg/s")), Unit("kg/s", _si(1.0, "kg/s")))
+_SPECIFIC_ENERGY = (Unit("Wh/kg", _si(3600.0, "J/kg")), Unit("kWh/kg", _si(3.6e6, "J/kg")))
 
 QUANTITIES: dict[str, Quantity] = {
     quantity.name: quantity
@@ -176,5 +177,6 @@ QUANTITIES: dict[str, Quantity] = {
         Quantity("kinematic viscosity", "a kinematic viscosity", "m2/s", _VISCOSITY),
         Quantity("unbalance", "an unbalance", "kg m", _UNBALANCE),
         Quantity("torque", "a torque", "N m", _TORQUE),
+        Quantity("specific energy", "an energy for a kilogram", "J/kg", _SPECIFIC_ENERGY),
     )
 }

@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from ringwright.lessons.asking import ask, require_shown
-from ringwright.lessons.catalogue import LESSONS, lesson_at, next_after
+from ringwright.lessons.catalogue import LESSONS, before, lesson_at, next_after
 from ringwright.lessons.ground import Ground
 from ringwright.lessons.lesson import Lesson, Row, Shown, read_control
 from ringwright.lessons.lesson_pdf import lesson_pdf
@@ -83,6 +83,8 @@ async def lesson(request: Request) -> Response:
         "count": len(LESSONS),
         "following": following,
         "next_link": _link(following, address),
+        "before": before(one.key),
+        "before_link": _link(before(one.key), address),
         "control": _control(one, ground, (word, value, faults), address.units),
         "units": address.units,
         "unit_links": {unit: _with_unit(one, address, word, unit) for unit in UNITS},

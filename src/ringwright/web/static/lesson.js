@@ -10,6 +10,7 @@ const form = document.getElementById("lesson");
 const asker = new Asker(`/answer/lesson${at}`, show, new Link(document.getElementById("late")));
 const field = new Field(form.querySelector(".control"), moved, settled);
 const FILLED = "ringwright-lesson-fills";
+const COVERED = "ringwright-lesson-covers";
 
 function query(u = units) {
   return `${u ? `u=${encodeURIComponent(u)}&` : ""}at=${encodeURIComponent(field.value)}`;
@@ -66,6 +67,20 @@ document.addEventListener("fullscreenchange", () => {
 document.addEventListener("keydown", (event) => {
   if (event.key === "Escape" && !document.fullscreenElement && event.target.tagName !== "INPUT") filled(false);
 });
+
+// The class says first what it expects: drawing, numbers and reason stay covered until they are wanted.
+const cover = document.getElementById("cover");
+
+function covered(on) {
+  document.body.classList.toggle("covered", on);
+  cover.setAttribute("aria-pressed", String(on));
+  cover.textContent = on ? "Show the answer" : "Cover the answer";
+  if (on) sessionStorage.setItem(COVERED, "yes");
+  else sessionStorage.removeItem(COVERED);
+}
+
+cover.addEventListener("click", () => covered(!document.body.classList.contains("covered")));
 document.getElementById("print").addEventListener("click", () => window.print());
 if (sessionStorage.getItem(FILLED)) filled(true);
+if (sessionStorage.getItem(COVERED)) covered(true);
 moved();
