@@ -17,7 +17,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from slow_work import end_myself, note_and_end_myself, own_number, rest
+from slow_work import count, end_myself, note_and_end_myself, own_number, rest
 from web_request import request
 
 from ringwright.physics.position import solve
@@ -25,6 +25,7 @@ from ringwright.refusal import Refusal
 from ringwright.verbs import app as verbs
 from ringwright.web import background as background_of
 from ringwright.web.background import Background
+from ringwright.web.jobs import Job, Jobs
 from ringwright.web.place_of_work import PlaceOfWork
 from ringwright.web.server import make_app
 from ringwright.workbench.ahead import Ahead, Asked
@@ -123,6 +124,42 @@ def is_there(number):
         return Path(f"/proc/{number}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
     except OSError:
         return True
+
+
+def ended(job, seconds=20.0):
+    until = time.monotonic() + seconds
+    while job.open and time.monotonic() < until:
+        time.sleep(0.02)
+    return job.state
+
+
+@posix
+def test_a_job_whose_process_is_ended_or_cannot_begin_leaves_its_place_to_the_next():
+    jobs = Jobs()
+    waiting = [jobs.of(("count", k), "Counting", count, 100_000) for k in range(2)]
+    last = jobs.of("last", "Counting", count, 1)
+    os.kill(waiting[0].process.pid, signal.SIGKILL)
+    assert ended(waiting[0]) == "broken"
+    assert ended(last) == "done"
+    unfit = jobs.of("unfit", "Counting", lambda *_: None)  # what has no name cannot be handed to a process
+    assert unfit.state == "broken"
+    assert ended(jobs.of("next", "Counting", count, 1)) == "done"
+    jobs.close()
+
+
+def test_jobs_that_wait_are_not_begun_while_the_server_ends():
+    jobs = Jobs()
+    running = [jobs.of(("count", k), "Counting", count, 100_000) for k in range(2)]
+    waiting = jobs.of("waits", "Counting", count, 100_000)
+    jobs.close()
+    assert {ended(one) for one in running} == {"broken"}
+    assert (waiting.state, waiting.process) == ("waiting", None)
+
+
+def test_a_clock_that_is_set_does_not_change_how_long_a_job_took(monkeypatch):
+    monkeypatch.setattr(time, "time", lambda: 0.0)
+    job = Job(name="n", title="", work=count, given=())
+    assert 0.0 <= job.seconds < 5.0
 
 
 def positions_of(mill, words):

@@ -127,7 +127,8 @@ async def tick(request: Request) -> Response:
         view = usual(work, "Not ticked yet") | {"typed": given, "send": link_to("/worklist/tick", asked)}
         return work.page(request, "floor_kept.html.j2", view, 409)
     try:
-        await work.background.ask(("tick", object()), tick_of, asked, job.answer["list"], given, lane="spare")
+        held = job.answer["list"]
+        await work.background.ask(("tick", object()), tick_of, asked, held, given, lane="spare", once=True)
     except Refusal as refusal:
         return await _list_page(request, given, beside(refusal, _FIELDS), 422)
     return RedirectResponse(link_to("/worklist", asked, ticked="1"), 303)
@@ -141,7 +142,7 @@ async def untick(request: Request) -> Response:
     given = await form_of(request, ("key", "note", "by"))
     work = PlaceOfWork.of(request)
     try:
-        await work.background.ask(("untick", object()), untick_of, asked, given, lane="spare")
+        await work.background.ask(("untick", object()), untick_of, asked, given, lane="spare", once=True)
     except Refusal as refusal:
         return await _list_page(request, given, beside(refusal, _FIELDS), 422)
     return RedirectResponse(link_to("/worklist", asked, back="1"), 303)

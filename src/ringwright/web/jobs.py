@@ -40,7 +40,7 @@ class Job:
     given: tuple[object, ...]
     state: str = WAITING
     said: str = ""
-    started: float = field(default_factory=time.time)
+    started: float = field(default_factory=time.monotonic)
     ended: float | None = None
     answer: Any = None
     faults: tuple[str, ...] = ()
@@ -56,7 +56,7 @@ class Job:
     @property
     def seconds(self) -> float:
         """Seconds since it was asked for, or that it took."""
-        return (self.ended or time.time()) - self.started
+        return (time.monotonic() if self.ended is None else self.ended) - self.started
 
 
 class Jobs:
@@ -66,6 +66,7 @@ class Jobs:
         self._lock = threading.Lock()
         self._jobs: OrderedDict[str, Job] = OrderedDict()
         self._context = get_context("spawn")
+        self._closed = False
 
     def of(self, key: Hashable, title: str, work: Work, *given: object, again: bool = False) -> Job:
         """Give the job of a question, started if it is new; with ``again`` also one that ended without an answer.
@@ -113,15 +114,18 @@ class Jobs:
         """Tell a job to stop; it may still give the best so far, and is ended if it does not in time."""
         with self._lock:
             if job.state == WAITING:
-                job.state, job.ended = STOPPED, time.time()
+                job.state, job.ended = STOPPED, time.monotonic()
             elif job.state == RUNNING and job.stop is not None and not job.stopping:
                 job.stopping = True
                 job.stop.set()
-                threading.Timer(PATIENCE, self._kill, args=(job,)).start()
+                ender = threading.Timer(PATIENCE, self._kill, args=(job,))
+                ender.daemon = True  # a server that ends must not wait for it
+                ender.start()
 
     def close(self) -> None:
-        """End every process."""
+        """End every process; what waits is not begun."""
         with self._lock:
+            self._closed = True
             for job in self._jobs.values():
                 if job.process is not None and job.state == RUNNING:
                     job.process.terminate()
@@ -138,16 +142,23 @@ class Jobs:
         """Start what waits, as far as there is room; the lock is held."""
         running = sum(one.state == RUNNING for one in self._jobs.values())
         for job in list(self._jobs.values()):
-            if job.state == WAITING and running < AT_ONCE:
-                running += 1
+            if job.state == WAITING and running < AT_ONCE and not self._closed:
                 self._start(job)
+                running += job.state == RUNNING
 
     def _start(self, job: Job) -> None:
         here, there = self._context.Pipe(duplex=False)
         job.stop, job.state = self._context.Event(), RUNNING
         job.process = self._context.Process(target=_run, args=(there, job.stop, job.work, job.given), daemon=True)
-        job.process.start()
-        there.close()
+        try:
+            job.process.start()
+        except Exception:  # noqa: BLE001 - no memory for it, or what is given cannot be handed over: the place is free
+            job.state, job.ended = BROKEN, time.monotonic()
+            print(traceback.format_exc(), flush=True)  # noqa: T201 - a fault of ours belongs in the server's window
+            here.close()
+            return
+        finally:
+            there.close()
         threading.Thread(target=self._listen, args=(job, here), daemon=True).start()
 
     def _listen(self, job: Job, here: Connection) -> None:
@@ -161,8 +172,10 @@ class Jobs:
                     continue
                 state, answer = kind, told
                 break
-        except (EOFError, OSError):
+        except Exception as error:  # noqa: BLE001 - a process that was ended, or an answer that cannot be read
             state = STOPPED if job.stopping else BROKEN
+            answer = None if isinstance(error, EOFError) else traceback.format_exc()
+        here.close()
         job.process.join(2.0)
         with self._lock:
             if state == DONE:
@@ -171,7 +184,7 @@ class Jobs:
                 job.faults = tuple(answer or ())
             elif state == BROKEN and answer:
                 print(answer, flush=True)  # noqa: T201 - a fault of ours belongs in the server's window
-            job.state, job.ended = state, time.time()
+            job.state, job.ended = state, time.monotonic()
             self._go_on()
 
 
