@@ -107,39 +107,11 @@ def test_questions_are_chosen_asked_and_printed(browser, served):
         assert axe(page) == []
 
 
-def test_a_search_tells_its_progress_and_gives_the_best_so_far_when_stopped(browser, served):
-    with opened(browser) as page:
-        page.goto(served.at("/better/improve/F1/AV30K"))
-        page.get_by_role("button", name="Seek").click()
-        expect(page.locator("#job-words")).to_contain_text(re.compile(r"\d+ candidates"), timeout=LONG)
-        page.get_by_role("button", name="Stop").click()
-        expect(page.locator("main")).to_contain_text("this is the best so far", timeout=LONG)
-        expect(page.locator(".answered")).to_contain_text("stopped by hand")
-        assert page.locator(".answered svg").count() >= 1
-        assert axe(page) == []
-
-
-def test_a_field_that_cannot_be_used_keeps_its_words_and_says_why(browser, served):
-    with opened(browser, "422") as page:
-        page.goto(served.at("/better/energy/F1/AV30K"))
-        page.get_by_label("Traveller", exact=True).fill("a heavy one")
-        page.get_by_role("button", name="Work it out").click()
-        expect(page.locator(".faults")).to_contain_text('"a heavy one"')
-        expect(page.get_by_label("Traveller", exact=True)).to_have_value("a heavy one")
-        page.get_by_label("Traveller", exact=True).fill("40 mg")
-        page.get_by_role("button", name="Work it out").click()
-        expect(page.locator(".answered")).to_contain_text("traveller 40 mg", timeout=LONG)
-        expect(page.locator(".answered table").first).to_contain_text("balloon in the air")
-
-
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize(
-    "path", ["/study", "/better/course/F1/AV30K?ask=1", "/better/compare/F1/AV30K?ask=1&with=traveller%3D40mg"]
-)
-def test_a_page_of_the_floor_breaks_no_rule_and_fits_every_screen(browser, served, path, scheme):
+def test_a_page_of_the_floor_breaks_no_rule_and_fits_every_screen(browser, served, scheme):
     for width in (320, 820, 1920):
         with opened(browser, color_scheme=scheme, viewport={"width": width, "height": 900}) as page:
-            page.goto(served.at(path))
+            page.goto(served.at("/study"))
             page.wait_for_load_state("networkidle")
             over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
             assert over <= 0, f"{width} px wide"

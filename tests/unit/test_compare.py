@@ -8,12 +8,18 @@ from ringwright.economy.compare import compare
 from ringwright.economy.trying import read_trial
 from ringwright.mill import demo_mill_path, read_mill
 from ringwright.refusal import Refusal
-from ringwright.report.compare_text import WHY, compare_chart, compare_text
+from ringwright.report.sheets.compare import compare_sheet
+from ringwright.report.sheets.compare_reasons import WHY
+from ringwright.report.sheets.sheet_text import sheet_text
 from ringwright.setting.choice import AS_SET, Trial
 from ringwright.setting.doff import solve_doff
 
 MILL = read_mill(demo_mill_path())
 A = ("F1", "AV30K", AS_SET)
+
+
+def told_of(found):
+    return " ".join(sheet_text(compare_sheet(found)).split())
 
 
 def rows(found):
@@ -69,7 +75,7 @@ def test_the_second_side_is_the_doff_that_the_mill_itself_has(frames):
 def test_other_yarns_are_compared_without_breaks_and_cost_and_it_is_said():
     found = compare(MILL, A, ("F1", "AV40B", AS_SET))
     assert not {name for name in rows(found) if "breaks" in name or "cost" in name}
-    assert "the yarns differ" in compare_text(found)
+    assert "the yarns differ" in told_of(found)
     assert found.changes[0].kind == "yarn"
 
 
@@ -80,20 +86,22 @@ def test_two_alike_are_refused():
 
 def test_every_difference_is_told_with_a_reason(tried, frames):
     for found in (tried, frames):
-        told = compare_text(found).splitlines()
-        for at, line in enumerate(told):
-            if any(line.startswith(f"  {row.name} ") for row in found.rows if row.relative >= 0.002):
-                assert told[at + 1].startswith("      "), line
+        table = compare_sheet(found).tables[1]
+        assert [row[0] for row in table.rows] == [row.name for row in found.rows if row.relative >= 0.002]
+        assert all(under.endswith(".") for under in table.under)
+        assert len(table.under) == len(table.rows)
     assert {"tension", "heat", "room", "breaks", "cost"} <= set(WHY)
-    text = compare_text(tried)
-    assert "all tensions grow with the square of speed" in " ".join(text.split())
-    assert "<svg" in compare_chart(tried)
+    assert "all tensions grow with the square of speed" in told_of(tried)
+    (picture,) = compare_sheet(tried).pictures
+    assert "<svg" in picture.svg
+    assert any("▀" in line for line in picture.letters)
 
 
 def test_each_result_finds_its_own_reasons_and_not_those_of_another_word(tried):
-    told = " ".join(compare_text(tried).split())
-    breaks = told[told.index("breaks, times those of A") :][:260]
-    assert "a high power of tension" in breaks
+    table = compare_sheet(tried).tables[1]
+    whys = {row[0]: why for row, why in table.told()}
+    assert "a high power of tension" in whys["breaks, times those of A"]
+    assert "a high power of tension" not in whys["power of one spindle"]
 
 
 def test_what_is_tried_is_read_from_one_line():
@@ -152,7 +160,7 @@ def test_the_same_setting_of_two_mills_differs_by_the_parts_that_were_moved():
     assert [change.kind for change in found.changes] == ["guide", "control ring"]
     alone = solve_doff(other, "F1", "AV30K")
     assert rows(found)["highest tension at the triangle"].b == pytest.approx(alone.forces.triangle_most.max(), rel=1e-9)
-    told = compare_text(found)
+    told = told_of(found)
     assert "44 mm, 108 mm up" in told
     assert "44 mm, 98 mm up" in told
 
@@ -170,7 +178,7 @@ def test_fitted_friction_is_a_change_of_its_own_and_leaves_breaks_and_cost_to_co
     found = compare(MILL, A, A, other)
     assert [change.kind for change in found.changes] == ["yarn friction and drag", "ring friction"]
     assert found.left_out == ""
-    assert "yarn friction" in compare_text(found)
+    assert "yarn friction" in told_of(found)
 
 
 def test_ring_friction_is_told_apart_from_the_frame_it_stands_on():

@@ -6,14 +6,12 @@ import json
 import re
 import time
 from html import unescape
-from urllib.parse import quote, urlencode
+from urllib.parse import urlencode
 
 import pytest
-from click.testing import CliRunner
 from slow_work import count, linger, refuse
 from web_request import request
 
-from ringwright.cli.main import ringwright
 from ringwright.refusal import Fault, Refusal
 from ringwright.verbs import app as verbs
 from ringwright.verbs.asked import Asked
@@ -21,8 +19,6 @@ from ringwright.web import jobs as jobs_of
 from ringwright.web.jobs import Jobs
 from ringwright.web.server import make_app
 from ringwright.workbench import floor
-from ringwright.workbench.better.catalogue import QUESTIONS, answer_now
-from ringwright.workbench.better.question import Figure, told
 
 OWN = {"origin": "http://localhost:8733", "content_type": "application/x-www-form-urlencoded"}
 
@@ -233,65 +229,3 @@ def test_the_list_is_the_command_lines_pdf(listed):
     made, _ = listed
     reply = request(made, "/worklist/list.pdf")
     assert (reply.headers["content-type"], reply.body) == ("application/pdf", b"%PDF")
-
-
-@pytest.mark.parametrize("key", ["course", "energy", "cost", "compare", "breaks"])
-def test_what_pays_is_told_with_every_number_of_the_command_line(key):
-    mill = verbs.open_mill("demo")
-    typed = {"with": "traveller=40mg"} if key == "compare" else {"traveller": "40 mg"}
-    options = ["--with", "traveller=40mg"] if key == "compare" else ["--traveller", "40 mg"]
-    done = CliRunner().invoke(ringwright, [key, "demo", "--frame", "F1", "--yarn", "AV30K", *options])
-    assert done.exit_code == 0, done.output
-    page = answer_now(key, mill, ("F1", "AV30K"), typed)
-    words = {word for block in page.blocks for word in shown(block)}
-    drawn = done.output.find("\nTension in the yarn through the doff")
-    text = done.output if drawn < 0 else done.output[:drawn]
-    lines = [line for line in text.splitlines()[2:] if not any(sign in line for sign in "▀▄░#/")]
-    numbers = {word.strip("();,:.") for line in lines for word in line.split() if word[:1].isdigit() and "." in word}
-    assert numbers
-    assert numbers <= {word.strip("();,:.") for word in words}
-
-
-def shown(block):
-    cells = [block.heading, block.words, *block.columns]
-    cells += [cell for row in block.rows for cell in (*row.cells, row.note)]
-    return " ".join(cells).split()
-
-
-def test_an_answer_is_parted_into_paragraphs_tables_and_lists():
-    page = told(
-        "F1: what\n=====\n\nOne sentence,\nbroken.\n\nPart        W   origin\n  ring    7.1   computed\n      as heat\n"
-        "  cop     1.0   assumed\n\nMind\n  First thing\n  goes on.\n  Second.\n\n  ////////////////\n  ######",
-        Figure(title="", svg=""),
-    )
-    words, table, lines = page.blocks
-    assert words.words == "One sentence, broken."
-    assert (table.heading, table.columns) == ("Part", ("W", "origin"))
-    assert [row.cells for row in table.rows] == [("ring", "7.1", "computed"), ("cop", "1.0", "assumed")]
-    assert table.rows[0].note == "as heat"
-    assert [row.cells[0] for row in lines.rows] == ["First thing goes on.", "Second."]
-
-
-@pytest.mark.parametrize(
-    ("key", "typed", "sentence"),
-    [
-        ("course", {"steps": "2.5"}, "a whole number"),
-        ("energy", {"traveller": "heavy"}, "heavy"),
-        ("energy", {"friction": "0.9"}, "0.9"),
-        ("compare", {}, "the same as A"),
-        ("compare", {"with": "wheel=3"}, "wheel"),
-        ("cost", {"rate": "0"}, "0.1 to 2000"),
-    ],
-)
-def test_what_cannot_be_asked_is_refused_in_a_sentence(key, typed, sentence):
-    with pytest.raises(Refusal, match=sentence):
-        answer_now(key, verbs.open_mill("demo"), ("F1", "AV30K"), typed)
-
-
-def test_every_question_has_a_page_that_starts_nothing_by_itself(served):
-    for key in QUESTIONS:
-        reply = request(served, f"/better/{key}/F1/AV30K")
-        assert reply.status == 200
-        assert QUESTIONS[key].question in reply.text.replace("&#39;", "'")
-    assert request(served, f"/better/{quote('wealth')}/F1/AV30K").status == 422
-    assert request(served, "/better/energy/F9/AV30K").status == 422

@@ -6,8 +6,8 @@ from datetime import UTC, datetime
 
 import click
 
-from ringwright.report.calibration_text import calibration_text
-from ringwright.verbs import costing
+from ringwright.cli.answering import answer, answer_options
+from ringwright.verbs import paying
 from ringwright.verbs.app import DEMO
 
 __all__ = ["calibrate"]
@@ -24,6 +24,7 @@ __all__ = ["calibrate"]
 @click.option("--date", help="Date of the readings, as 2026-03-14; today if left out.")
 @click.option("--replace", is_flag=True, help="Write over an earlier fit of the same date.")
 @click.option("--no-keep", is_flag=True, help="Print the fit and keep nothing.")
+@answer_options
 def calibrate(
     mill: str,
     readings: str,
@@ -34,6 +35,8 @@ def calibrate(
     date: str | None,
     replace: bool,
     no_keep: bool,
+    as_json: bool,
+    out: str | None,
 ) -> None:
     """Fit ring friction, yarn friction and drag to tension READINGS (CSV, or the word demo) of a frame of MILL.
 
@@ -42,8 +45,9 @@ def calibrate(
     on, and let trained people read.
     """
     day = _day(date)
-    found, file = costing.calibrate(mill, (frame, yarn), readings, hold, None if no_keep else day, replace=replace)
-    click.echo(calibration_text(found))
+    names, kept = (frame, yarn), None if no_keep else day
+    found, file = paying.calibrate(mill, names, readings, hold, date=kept, replace=replace)
+    answer(found, f"{frame}-{yarn}-fit", as_json=as_json, out=out)
     if file is not None:
         click.echo(f"Kept in {file}.", err=True)
     elif mill == DEMO and not no_keep:

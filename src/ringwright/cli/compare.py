@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import click
 
+from ringwright.cli.answering import answer, answer_options
 from ringwright.cli.trial_options import fit_option
-from ringwright.report.compare_text import compare_chart, compare_text
-from ringwright.report.folder import write_files
-from ringwright.verbs import costing, fits
+from ringwright.verbs import fits, paying
 
 __all__ = ["compare"]
 
@@ -22,10 +21,10 @@ __all__ = ["compare"]
 @fit_option
 @click.option("--fit-b", help="Use a fit for B where it is another frame or yarn: latest, its date, or its file.")
 @click.option("--mill-b", help="Another mill for B, as a copy of the folder with other parts; MILL if left out.")
-@click.option("--out", help="Write the picture (SVG) into this folder.")
+@answer_options
 def compare(
     mill: str, frame: str, yarn: str, *, tried: str, frame_b: str | None, yarn_b: str | None, fit: str | None,
-    fit_b: str | None, mill_b: str | None, out: str | None,
+    fit_b: str | None, mill_b: str | None, as_json: bool, out: str | None,
 ) -> None:  # fmt: skip
     """Put two settings or frames of MILL side by side: differences first, each with its reason.
 
@@ -36,9 +35,5 @@ def compare(
     one = fits.open_for(mill, names[0], fit)
     alone = names[0] == names[1] and fit_b is None and mill_b is None
     other = one if alone else fits.open_for(mill_b or mill, names[1], fit_b)
-    found = costing.compare(one.mill, *names, tried, other.mill)
-    words = (compare_text(found), one.words, "" if other is one else other.words)
-    click.echo("\n\n".join(filter(None, words)))
-    if out:
-        write_files(out, {f"{frame}-{yarn}-compare.svg": compare_chart(found).encode()})
-        click.echo(f"Wrote the picture into {out}.", err=True)
+    found = paying.compare(one, names, tried, other)
+    answer(found, f"{frame}-{yarn}-compare", as_json=as_json, out=out)

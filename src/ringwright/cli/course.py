@@ -3,15 +3,10 @@
 from __future__ import annotations
 
 import click
-import orjson
 
+from ringwright.cli.answering import answer, answer_options
 from ringwright.cli.trial_options import fit_option
-from ringwright.report.course_chart import course_chart
-from ringwright.report.course_text import course_figure, course_text
-from ringwright.report.folder import write_files
-from ringwright.report.improve_values import course_values
-from ringwright.report.typesetting import png
-from ringwright.verbs import app, fits
+from ringwright.verbs import app, fits, paying
 
 __all__ = ["course"]
 
@@ -32,8 +27,7 @@ __all__ = ["course"]
 @click.option("--traveller", help='Try another traveller, as "40 mg".')
 @click.option("--ring-friction", type=float, help="Try another friction of the traveller on the ring, as 0.12.")
 @fit_option
-@click.option("--json", "as_json", is_flag=True, help="Print the study as JSON, in SI units.")
-@click.option("--out", help="Write the figure (SVG and PNG) and the JSON into this folder.")
+@answer_options
 def course(
     mill: str, frame: str, yarn: str, *, limits: tuple[str, ...], fit: str | None, as_json: bool, out: str | None,
     **asked: object,
@@ -44,12 +38,6 @@ def course(
     the setting and against the best constant speed, which limit holds it where, and what each limit would pay.
     """
     driven = {key: asked.pop(key) for key in ("steps", "ramp", "least", "most", "start_most", "tip_most")}
-    opened = fits.open_for(mill, (frame, yarn), fit)
-    study = app.best_course(opened.mill, frame, yarn, app.trial(**asked), driven, limits)  # type: ignore[arg-type]
-    values = course_values(study) | opened.values
-    told = "\n\n".join(filter(None, (course_text(study), opened.words)))
-    click.echo(orjson.dumps(values, option=orjson.OPT_INDENT_2) if as_json else told)
-    if out:
-        figure, stem = course_chart(course_figure(study)), f"{frame}-{yarn}-course"
-        files = {f"{stem}.svg": figure.encode(), f"{stem}.png": png(figure), f"{stem}.json": orjson.dumps(values)}
-        click.echo(f"Wrote {len(write_files(out, files))} files into {out}.", err=True)
+    names, trial = (frame, yarn), app.trial(**asked)  # type: ignore[arg-type]  # click's options
+    found = paying.course(fits.open_for(mill, names, fit), names, trial, driven, limits)
+    answer(found, f"{frame}-{yarn}-course", as_json=as_json, out=out)

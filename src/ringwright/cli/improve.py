@@ -3,17 +3,11 @@
 from __future__ import annotations
 
 import click
-import orjson
 
+from ringwright.cli.answering import answer, answer_options
 from ringwright.cli.stopping import progress_line, until_stopped
 from ringwright.cli.trial_options import counts_options, fit_option
-from ringwright.report.folder import write_files
-from ringwright.report.front_chart import front_chart
-from ringwright.report.improve_text import front_figures, improve_text
-from ringwright.report.improve_values import improve_values
-from ringwright.report.survey_text import survey_text, survey_values
-from ringwright.report.typesetting import png
-from ringwright.verbs import app, costing, fits
+from ringwright.verbs import fits, paying
 
 __all__ = ["improve"]
 
@@ -34,8 +28,7 @@ __all__ = ["improve"]
 @click.option("--ring-friction", type=float, help="Try another friction of the traveller on the ring, as 0.12.")
 @fit_option
 @counts_options
-@click.option("--json", "as_json", is_flag=True, help="Print the study as JSON, in SI units.")
-@click.option("--out", help="Write the figures (SVG and PNG) and the JSON into this folder.")
+@answer_options
 def improve(
     mill: str, frame: str | None, yarn: str | None, *, all_frames: bool, as_json: bool, out: str | None,
     **asked: object,
@@ -57,19 +50,10 @@ def improve(
     aim = asked.pop("aim") or "production"
     if aim != "cost" and (given["counts"] or given["records"]):
         raise click.UsageError("--counts and --records go with --for cost.")
-    counted = costing.counted(opened.mill, names, given["counts"], given["records"])  # type: ignore[arg-type]
+    counts = paying.Counts(given["counts"], given["records"])  # type: ignore[arg-type]  # click's options
     with until_stopped() as stopped, progress_line() as tell:
-        study = app.improve(opened.mill, *names, aim=aim, watch=(tell, stopped), counted=counted, **asked)  # type: ignore[arg-type]
-    values = improve_values(study) | opened.values
-    told = "\n\n".join(filter(None, (improve_text(study), opened.words)))
-    click.echo(orjson.dumps(values, option=orjson.OPT_INDENT_2) if as_json else told)
-    if out:
-        stem = f"{frame}-{yarn}-improve"
-        files = {f"{stem}.json": orjson.dumps(values)}
-        for name, shown in front_figures(study).items():
-            figure = front_chart(shown)
-            files |= {f"{stem}-{name}.svg": figure.encode(), f"{stem}-{name}.png": png(figure)}
-        click.echo(f"Wrote {len(write_files(out, files))} files into {out}.", err=True)
+        found = paying.improve(opened, names, counts, aim=aim, watch=(tell, stopped), **asked)  # type: ignore[arg-type]
+    answer(found, f"{frame}-{yarn}-improve", as_json=as_json, out=out)
 
 
 def _survey(
@@ -86,9 +70,5 @@ def _survey(
     if asked.pop("aim") not in {None, "cost"}:
         raise click.UsageError("With --all-frames the aim is cost, as worth is told in money; leave --for out.")
     with until_stopped() as stopped, progress_line() as tell:
-        found = app.survey(mill, watch=(tell, stopped), **asked)  # type: ignore[arg-type]  # click's options
-    values = survey_values(found)
-    click.echo(orjson.dumps(values, option=orjson.OPT_INDENT_2) if as_json else survey_text(found))
-    if out:
-        write_files(out, {"all-frames.json": orjson.dumps(values)})
-        click.echo(f"Wrote all-frames.json into {out}.", err=True)
+        found = paying.survey(mill, watch=(tell, stopped), **asked)
+    answer(found, "all-frames", as_json=as_json, out=out)

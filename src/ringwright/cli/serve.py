@@ -9,6 +9,8 @@ import ssl
 import sys
 import threading
 import webbrowser
+from collections.abc import Sequence
+from pathlib import Path
 from urllib.parse import urlunsplit
 
 import click
@@ -34,11 +36,15 @@ PASSWORD = "RINGWRIGHT_PASSWORD"  # noqa: S105 - the name of the variable, not a
     default="",
     help="Make work lists and studies from this store of records, and keep rounds of readings and ticks in it.",
 )
+@click.option(
+    "--other-mill", "others", multiple=True, help="Let pages compare with the mill in this folder; may be repeated."
+)
 @click.option("--certificate", default="", help="Encrypt the way with this certificate (PEM, with its chain).")
 @click.option("--key", default="", help="The private key (PEM) of the certificate.")
 @click.option("--open", "open_page", is_flag=True, help="Open the page in the browser.")
 def serve(
-    mill: str, host: str, port: int, names: tuple[str, ...], *, store: str, certificate: str, key: str, open_page: bool
+    mill: str, host: str, port: int, names: tuple[str, ...], *, store: str, others: tuple[str, ...], certificate: str,
+    key: str, open_page: bool,
 ) -> None:  # fmt: skip
     """Serve the workbench of MILL (a folder, a file, or the word demo) as pages in the browser.
 
@@ -55,7 +61,7 @@ def serve(
 
     if mill != app.DEMO:
         app.open_mill(mill)  # so that a wrong file is told here, before a page is opened
-    encrypted = _certified(certificate, key)
+    beside, encrypted = _by_name(others), _certified(certificate, key)
     lock = None if host in LOOPBACK else Lock(_password(host))
     listening = _listen(host, port)
     shown = listening.getsockname()[1]
@@ -70,7 +76,7 @@ def serve(
         threading.Timer(0.8, webbrowser.open, (at,)).start()
     hosts = LOOPBACK | {host, *names} | (_own_names() if lock is not None else set())
     config = uvicorn.Config(
-        make_app(mill, hosts=hosts, lock=lock, store=store),
+        make_app(mill, hosts=hosts, lock=lock, store=store, others=beside),
         log_level="warning",
         ws="none",
         http=Patient,
@@ -82,6 +88,19 @@ def serve(
         ssl_keyfile=key or None,
     )
     uvicorn.Server(config).run(sockets=[listening])
+
+
+def _by_name(folders: Sequence[str]) -> dict[str, str]:
+    """Give the other mills by the names of their folders; Refusal for one that cannot be read, or two of a name."""
+    found: dict[str, str] = {}
+    for folder in folders:
+        app.open_mill(folder)
+        name = Path(folder).resolve().name if folder != app.DEMO else app.DEMO
+        if name in found:
+            mend = "Rename one of the folders."
+            raise Refusal(Fault(where="--other-mill", got=f'given twice as "{name}"', wants="told apart", mend=mend))
+        found[name] = folder
+    return found
 
 
 def _certified(certificate: str, key: str) -> bool:

@@ -12,7 +12,7 @@ from pathlib import Path
 from ringwright.refusal import Fault, Refusal, nearest
 from ringwright.units import parse
 
-__all__ = ["Asked", "Line", "read_table", "text_of"]
+__all__ = ["Asked", "Csv", "Line", "csv_of", "read_table", "text_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +35,19 @@ class Line:
     where: str
     numbers: dict[str, float] = field(default_factory=dict)
     words: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Csv:
+    """The text of a CSV file, and the name by which its faults are told."""
+
+    text: str
+    name: str
+
+
+def csv_of(given: str | Csv) -> Csv:
+    """Read a CSV file from its path, or take its text as it is; Refusal if it cannot be read."""
+    return given if isinstance(given, Csv) else Csv(text_of(given), given)
 
 
 def text_of(path: str, wants: str = "a CSV file that can be read") -> str:

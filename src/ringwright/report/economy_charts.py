@@ -10,7 +10,7 @@ from ringwright.economy import EconomicSpeed, Energy
 from ringwright.report import svg
 from ringwright.report.chart import EndLabel, Plot, end_labels, grid, heading, middle, minute_axis, ticks
 from ringwright.report.number import digits, in_unit
-from ringwright.report.svg import Pen
+from ringwright.report.svg import Face, Pen
 from ringwright.setting.doff import Doff
 
 __all__ = ["cost_chart", "power_chart"]
@@ -60,6 +60,11 @@ def cost_chart(found: EconomicSpeed, currency: str) -> str:
         points = plot.points([x for x, _ in seen], [v for _, v in seen])
         heavy = name == "total"
         parts.append(svg.polyline(points, Pen(colour=svg.WOAD if heavy else svg.INK2, width=2.4 if heavy else 1.1)))
+        if len(seen) < len(values):  # it leaves the plot at the top: its name stands where it does so
+            x, y = points[-1]
+            face = Face(size=11.7, weight=600 if heavy else 400, narrow=True, anchor="end" if heavy else "start")
+            parts.append(svg.text((x - 8 if heavy else x + 8, y + 4), name, face))
+            continue
         labels.append(EndLabel(y=points[-1][1], words=name, weight=600 if heavy else 400))
     parts += _mark(plot, found.as_set_speed, found.as_set.total, "as set", below=False)
     parts += _mark(plot, found.best_speed, found.best.total, "pays best", below=True)

@@ -11,8 +11,10 @@ from ringwright.improve.course import CourseStudy, Hold
 from ringwright.improve.drive import SpeedCourse
 from ringwright.improve.parts import Axis
 from ringwright.improve.run import Run
+from ringwright.improve.survey import Survey, Surveyed
+from ringwright.improve.worth import worth
 
-__all__ = ["course_values", "improve_values"]
+__all__ = ["course_values", "improve_values", "survey_values"]
 
 
 def course_values(study: CourseStudy) -> dict[str, Any]:
@@ -143,3 +145,48 @@ def _front(study: PartsStudy, front: Front) -> list[dict[str, Any]]:
         }
         for point, present in zip(front.points, front.present, strict=True)
     ]
+
+
+def survey_values(found: Survey) -> dict[str, Any]:
+    """Give the survey as plain values for JSON, SI where a key ends in a unit."""
+    return {
+        "mill": found.mill.name,
+        "origin": "computed",
+        "currency": found.mill.money.currency,
+        "settings": [_setting(one) for one in found.settings],
+        "not_searched": [{"frame": frame, "yarn": yarn} for frame, yarn in found.left],
+    }
+
+
+def _setting(one: Surveyed) -> dict[str, Any]:
+    study = one.study
+    if study is None:
+        return {"frame": one.frame, "yarn": one.yarn, "refused": list(one.refused)}
+    single = study.singles[0] if study.singles else None
+    named = {
+        "part": single.axis.key,
+        "from": single.axis.steps[single.axis.present],
+        "to": single.axis.steps[single.step],
+    } if single is not None else None  # fmt: skip
+    return {
+        "frame": one.frame,
+        "yarn": one.yarn,
+        "lacking_as_set": list(study.lacking),
+        "first": named,
+        "first_alone": _worth_values(study, first=True),
+        "all_changes": _worth_values(study, first=False),
+        "ended_because": study.found.ended,
+    }
+
+
+def _worth_values(study: PartsStudy, *, first: bool) -> dict[str, float] | None:
+    before, after = study.as_set, study.first if first else study.best
+    if before is None or after is None or before.cost is None or after.cost is None:
+        return None
+    gain = worth(before, after, after.choice.frame.spindles, study.question.mill.money)
+    return {
+        "money_per_year": gain.money,
+        "yarn_kg_per_year": gain.yarn,
+        "cost_per_kg_as_set": before.cost.total,
+        "cost_per_kg": after.cost.total,
+    }

@@ -13,7 +13,7 @@ from ringwright.refusal import Fault, Refusal, nearest
 from ringwright.uncertainty.calibration import Calibration
 from ringwright.units import in_unit
 
-__all__ = ["LATEST", "calibration_toml", "find_fit", "keep", "place_to_keep"]
+__all__ = ["LATEST", "calibration_toml", "find_fit", "keep", "kept_fits", "place_to_keep"]
 
 LATEST = "latest"
 """The word for the fit with the last date."""
@@ -44,8 +44,7 @@ def find_fit(mill: str, name: str, asked: str) -> Path:
     """
     if asked.endswith(".toml"):
         return Path(asked)
-    dated = re.compile(re.escape(name) + r"-(\d{4}-\d\d-\d\d)\.toml")
-    there = {found[1]: file for file in sorted(_folder(mill).glob("*.toml")) if (found := dated.fullmatch(file.name))}
+    there = kept_fits(mill, name)
     if not there:
         mend = "Fit and keep one with: ringwright calibrate"
         wants = f"a date of a fit of {name} kept in {_folder(mill)}"
@@ -56,6 +55,12 @@ def find_fit(mill: str, name: str, asked: str) -> Path:
         wants = f"{LATEST}, the date of a kept fit, or a fit's file"
         raise Refusal(Fault(where="--fit", got=f'"{asked}"', wants=wants, mend=nearest(asked, [LATEST, *there])))
     return there[asked]
+
+
+def kept_fits(mill: str, name: str) -> dict[str, Path]:
+    """Give the files of the fits of FRAME-YARN that are kept beside a mill, by their dates, oldest first."""
+    dated = re.compile(re.escape(name) + r"-(\d{4}-\d\d-\d\d)\.toml")
+    return {found[1]: file for file in sorted(_folder(mill).glob("*.toml")) if (found := dated.fullmatch(file.name))}
 
 
 def keep(file: Path, text: str) -> None:

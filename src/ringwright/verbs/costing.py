@@ -11,7 +11,8 @@ if TYPE_CHECKING:
     from ringwright.economy import Energy
     from ringwright.economy.compare import SideBySide
     from ringwright.economy.costing import Costing
-    from ringwright.economy.counting import BreakStudy, Counted
+    from ringwright.economy.counting import BreakStudy, Count, Counted
+    from ringwright.economy.csv_table import Csv
     from ringwright.economy.energy_sway import Sway
     from ringwright.mill import Mill
     from ringwright.setting.choice import Trial
@@ -40,29 +41,38 @@ def energy(where: str | Mill, names: tuple[str, str], tried: Trial) -> tuple[Mil
     return mill, doff, found, energy_sways(mill, doff, tried)
 
 
-def counted(where: str | Mill, names: tuple[str, str], counts_file: str | None, records: str | None) -> Counted | None:
+def counted(where: str | Mill, names: tuple[str, str], table: str | Csv | None, records: str | None) -> Counted | None:
     """Give what the mill's own counts say of a setting: from a CSV file, or from its records; None without either.
 
     Raises Refusal if both are given, and for counts that cannot be used.
     """
     from ringwright.economy.counting import counted as told
-    from ringwright.economy.counting import read_counts, study_breaks
-    from ringwright.economy.csv_table import text_of
-    from ringwright.refusal import Fault, Refusal
+    from ringwright.economy.counting import study_breaks
     from ringwright.setting.choice import AS_SET
     from ringwright.verbs.app import open_mill
+
+    mill = open_mill(where)
+    counts, origin = _counts(mill, names, table, records)
+    return told(study_breaks(mill, names, AS_SET, counts), origin) if counts else None
+
+
+def _counts(
+    mill: Mill, names: tuple[str, str], table: str | Csv | None, records: str | None
+) -> tuple[list[Count], str]:
+    """Read the counts of a table or of the records, with where they came from in words; none without either."""
+    from ringwright.economy.counting import read_counts
+    from ringwright.economy.csv_table import csv_of
+    from ringwright.refusal import Fault, Refusal
     from ringwright.verbs.recorded import counts_from_records
 
-    if counts_file and records:
+    if table and records:
         raise Refusal(Fault(where="--counts and --records", got="both given", wants="one of them"))
-    if not counts_file and not records:
-        return None
-    mill = open_mill(where)
-    if counts_file:
-        counts, origin = read_counts(text_of(counts_file), counts_file), f"counts in {Path(counts_file).name}"
-    else:
-        counts, origin = counts_from_records(records or "", mill, names)
-    return told(study_breaks(mill, names, AS_SET, counts), origin)
+    if records:
+        return counts_from_records(records, mill, names)
+    if not table:
+        return [], ""
+    read = csv_of(table)
+    return read_counts(read.text, read.name), f"counts in {Path(read.name).name}"
 
 
 def cost(
@@ -83,30 +93,30 @@ def cost(
 
 
 def breaks(
-    where: str | Mill, names: tuple[str, str], tried: Trial, counts_file: str | None, records: str | None = None
-) -> tuple[Doff, BreakStudy]:
-    """Compare the end breaks of a trial with those of the setting, calibrated by counts (CSV or records) if given."""
-    from ringwright.economy.counting import read_counts, study_breaks
-    from ringwright.economy.csv_table import text_of
-    from ringwright.refusal import Fault, Refusal
+    where: str | Mill, names: tuple[str, str], tried: Trial, table: str | Csv | None, records: str | None = None
+) -> tuple[Doff, BreakStudy, str]:
+    """Compare the end breaks of a trial with those of the setting, calibrated by counts (CSV or records) if given.
+
+    Gives the doff as tried, the study, and where the counts came from in words ("" without any).
+    """
+    from ringwright.economy.counting import study_breaks
     from ringwright.setting.doff import solve_doff
     from ringwright.verbs.app import open_mill
-    from ringwright.verbs.recorded import counts_from_records
 
-    if counts_file and records:
-        raise Refusal(Fault(where="--counts and --records", got="both given", wants="one of them"))
     mill = open_mill(where)
-    counts = read_counts(text_of(counts_file), counts_file) if counts_file else []
-    if records:
-        counts, _ = counts_from_records(records, mill, names)
-    return solve_doff(mill, *names, tried), study_breaks(mill, names, tried, counts)
+    counts, origin = _counts(mill, names, table, records)
+    return solve_doff(mill, *names, tried), study_breaks(mill, names, tried, counts), origin
 
 
 def calibrate(
-    where: str, names: tuple[str, str], readings_file: str, hold: Sequence[str], date: str | None, *, replace: bool
-) -> tuple[Calibration, Path | None]:
-    """Fit friction and drag to a CSV of readings, or the demo's; with a date, keep the fit and give its file."""
-    from ringwright.economy.csv_table import text_of
+    where: str | Mill, names: tuple[str, str], readings: str | Csv, hold: Sequence[str], date: str | None, *,
+    replace: bool,
+) -> tuple[Calibration, Path | None]:  # fmt: skip
+    """Fit friction and drag to a CSV of readings, or the demo's; with a date, keep the fit and give its file.
+
+    A fit is kept beside the mill's own file, so for a mill that is open already there is no date.
+    """
+    from ringwright.economy.csv_table import csv_of
     from ringwright.mill import demo_mill_path
     from ringwright.setting.choice import choose
     from ringwright.uncertainty.calibration import calibrate as calibrated
@@ -114,13 +124,15 @@ def calibrate(
     from ringwright.uncertainty.readings import read_readings
     from ringwright.verbs.app import DEMO, open_mill
 
-    if readings_file == DEMO:
-        readings_file = str(demo_mill_path() / f"readings_{'_'.join(names)}.csv")
+    if readings == DEMO:
+        readings = str(demo_mill_path() / f"readings_{'_'.join(names)}.csv")
     choice = choose(open_mill(where), *names)
-    file = None if date is None or where == DEMO else place_to_keep(where, "-".join(names), date, replace=replace)
-    found = calibrated(choice, read_readings(text_of(readings_file), readings_file), hold)
-    if file is not None and date is not None:
-        keep(file, calibration_toml(found, date, readings_file))
+    kept = isinstance(where, str) and where != DEMO and date is not None
+    file = place_to_keep(str(where), "-".join(names), str(date), replace=replace) if kept else None
+    read = csv_of(readings)
+    found = calibrated(choice, read_readings(read.text, read.name), hold)
+    if file is not None:
+        keep(file, calibration_toml(found, str(date), read.name))
     return found, file
 
 
@@ -138,7 +150,7 @@ def spread(opened: Opened, names: tuple[str, str], tried: Trial, doffs: int, wat
 
 
 def compare(
-    where: str | Mill, a: tuple[str, str], b: tuple[str, str], tried: str, other: str | Mill | None = None
+    where: str | Mill, a: tuple[str, str], b: tuple[str, str], tried: str | Trial, other: str | Mill | None = None
 ) -> SideBySide:
     """Compare a frame and yarn as set with another pair, or the same, with what is tried on it ("traveller=40mg").
 
@@ -150,4 +162,5 @@ def compare(
     from ringwright.verbs.app import open_mill
 
     mill = open_mill(where)
-    return compared(mill, (*a, AS_SET), (*b, read_trial(tried)), None if other is None else open_mill(other))
+    trial = read_trial(tried) if isinstance(tried, str) else tried
+    return compared(mill, (*a, AS_SET), (*b, trial), None if other is None else open_mill(other))

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from ringwright.mill import Mill
     from ringwright.uncertainty.kept import KeptFit
 
-__all__ = ["Opened", "open_for"]
+__all__ = ["Opened", "kept_dates", "open_for"]
 
 WIDTH = 92
 
@@ -45,6 +45,15 @@ class Opened:
             return {}
         named = dict(zip(kept.keys, map(float, kept.values), strict=True))
         return {"fit": {"date": kept.date, "readings": kept.readings, "origin": "measured", "values": named}}
+
+
+def kept_dates(where: str, names: tuple[str, str]) -> tuple[str, ...]:
+    """Give the dates of the fits of a frame and yarn (their names) that are kept beside a mill, the newest first."""
+    from ringwright.mill import demo_mill_path
+    from ringwright.uncertainty.keeping import kept_fits
+    from ringwright.verbs.app import DEMO
+
+    return tuple(reversed(kept_fits(str(demo_mill_path()) if where == DEMO else where, "-".join(names))))
 
 
 def open_for(where: str, names: tuple[str, str], fit: str | None) -> Opened:

@@ -54,6 +54,8 @@ class PlaceOfWork:
     jobs: Jobs = field(default_factory=Jobs)
     records: str = ""
     """The store of records, or the word demo; empty where none was given."""
+    others: Mapping[str, str] = field(default_factory=dict)
+    """Folders of other mills by name, to compare with; the pages open no other."""
     templates: Environment = field(default_factory=_templates)
     locked: bool = False
 

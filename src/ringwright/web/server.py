@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import os
-from collections.abc import AsyncIterator, Collection
+from collections.abc import AsyncIterator, Collection, Mapping
 from importlib.resources import files
 
 from starlette.applications import Starlette
@@ -57,14 +57,16 @@ def make_app(
     hosts: Collection[str] = ("127.0.0.1", "localhost", "::1"),
     lock: Lock | None = None,
     store: str = "",
+    others: Mapping[str, str] | None = None,
 ) -> Starlette:
     """Make the server of a mill (a folder, a file, or the word demo); with a lock every page asks for its password.
 
     ``store`` is the folder of the store that takes rounds of readings and holds the break records; empty where none is
-    to be kept. The demo mill has the demo's records where no store is given.
+    to be kept. The demo mill has the demo's records where no store is given. ``others`` are folders of other mills by
+    name, to compare with.
     """
     records = store or (DEMO if where == DEMO else "")
-    work = PlaceOfWork(shelf=MillShelf(where), locked=lock is not None, records=records)
+    work = PlaceOfWork(shelf=MillShelf(where), locked=lock is not None, records=records, others=others or {})
 
     @contextlib.asynccontextmanager
     async def life(_: Starlette) -> AsyncIterator[None]:
@@ -118,8 +120,7 @@ def _routes() -> list[Route]:
         Route("/mill/{kind}", mill_page.sheet, methods=["GET", "POST"]),
         Route("/mill/{kind}/{name}", mill_page.sheet, methods=["GET", "POST"]),
         Route("/static/{name}", _static),
-        Route(f"/better{at}", better_page.choose_question),
-        Route(f"/better/{{question}}{at}", better_page.better),
+        *_better(at),
         Route("/worklist", floor_page.worklist),
         Route("/worklist/list.pdf", floor_page.list_pdf),
         Route("/worklist/history", floor_page.history),
@@ -139,6 +140,16 @@ def _routes() -> list[Route]:
         Route("/alive", _alive),
         Route("/login", login_page.login, methods=["GET", "POST"]),
         Route("/logout", login_page.logout, methods=["POST"]),
+    ]
+
+
+def _better(at: str) -> list[Route]:
+    return [
+        Route(f"/better{at}", better_page.choose_question),
+        Route(f"/better/{{question}}{at}", better_page.better, methods=["GET", "POST"]),
+        Route(f"/better/{{question}}{at}/sheet.pdf", better_page.better_pdf),
+        Route(f"/better/{{question}}{at}/sheet.html", better_page.better_html),
+        Route(f"/better/{{question}}{at}/keep", better_page.keep, methods=["POST"]),
     ]
 
 

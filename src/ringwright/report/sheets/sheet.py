@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 __all__ = ["Picture", "Row", "Sheet", "Table"]
@@ -28,6 +29,7 @@ class Table:
     """A table: a title, column heads (unit in the head), rows of text, and a note below it.
 
     ``numbers`` tells which columns stand to the right, as numbers do; ``origin`` says where the numbers came from.
+    ``under`` holds a sentence to stand below each row, "" for none; left out where no row has one.
     """
 
     title: str
@@ -36,15 +38,29 @@ class Table:
     origin: str
     numbers: tuple[int, ...] = ()
     note: str = ""
+    under: tuple[str, ...] = ()
+
+    def told(self) -> Iterator[tuple[tuple[str, ...], str]]:
+        """Give each row with the sentence below it."""
+        yield from zip(self.rows, self.under or ("",) * len(self.rows), strict=True)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
-    """A figure as SVG text (from ``report.svg.figure``), its title, and in words what it shows."""
+    """A figure as SVG text (from ``report.svg.figure``), its title, and in words what it shows.
+
+    ``key`` is the word for it in the name of its file; ``letters`` draw it in characters for a terminal. ``headed``
+    says that the figure bears its own heading, so that paper does not say it twice.
+    """
 
     title: str
     svg: str
     words: str
+    about: str = ""
+    """The title of the table under which it stands; empty for one that stands before all tables."""
+    key: str = ""
+    letters: tuple[str, ...] = ()
+    headed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,7 +31,7 @@ def _view(sheet: Sheet, moment: datetime) -> dict[str, Any]:
         "rows": [[row.name, row.value, row.unit, _origin(row.origin, row.note)] for row in sheet.rows],
         "tables": [
             {"title": one.title, "origin": one.origin, "columns": one.columns, "rows": one.rows,
-             "numbers": one.numbers, "note": one.note}
+             "numbers": one.numbers, "note": one.note, "under": one.under or ("",) * len(one.rows)}
             for one in sheet.tables
         ],
         "warnings": sheet.warnings,
@@ -39,7 +39,11 @@ def _view(sheet: Sheet, moment: datetime) -> dict[str, Any]:
         "sources": sheet.sources,
         "cautions": sheet.cautions,
     }  # fmt: skip
-    pictures = [{"title": printable(one.title), "figure": one.svg, "said": one.words} for one in sheet.pictures]
+    pictures = [
+        {"title": printable(one.title), "figure": one.svg, "about": printable(one.about), "said": one.words,
+         "headed": one.headed}
+        for one in sheet.pictures
+    ]
     return {**_printable(view), "pictures": pictures}
 
 

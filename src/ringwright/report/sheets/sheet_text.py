@@ -10,18 +10,23 @@ from ringwright.report.sheets.sheet import Row, Sheet, Table
 __all__ = ["sheet_text"]
 
 WIDTH = 96
+NARROW = 60
+"""Letters before a note from which it goes below its row."""
+INDENT = "    "
 
 
 def sheet_text(sheet: Sheet) -> str:
-    """Write a sheet as text: the answer first, then the numbers with unit and origin, warnings, tables, notes."""
+    """Write a sheet as text: answer, warnings and safety, then the numbers with unit and origin, tables, notes."""
     lines = [sheet.title, "", *textwrap.wrap(sheet.answer, WIDTH)]
     lines += _listed("Mind", sheet.warnings)
+    lines += _listed("Safety", sheet.cautions)
     lines += ["", *_rows(sheet.rows)] if sheet.rows else []
+    for picture in sheet.pictures:
+        lines += ["", picture.title, *(f"  {line}" for line in picture.letters)] if picture.letters else []
     for table in sheet.tables:
         lines += ["", *_table(table)]
     lines += _listed("Notes", sheet.notes)
     lines += _listed("Sources", sheet.sources)
-    lines += _listed("Safety", sheet.cautions)
     return "\n".join(lines)
 
 
@@ -33,6 +38,10 @@ def _rows(rows: Sequence[Row]) -> list[str]:
     for row in rows:
         head = f"{row.name:<{name}}  {row.value:>{value}} {row.unit:<{unit}}  "
         told = f"{row.origin}; {row.note}" if row.note else row.origin
+        if len(head + told) > WIDTH + 14 and len(head) > NARROW:  # the note would stand in a column too narrow to read
+            below = textwrap.wrap(row.note, WIDTH, initial_indent=INDENT, subsequent_indent=INDENT)
+            lines += [head + row.origin, *below]
+            continue
         lines += textwrap.wrap(head + told, WIDTH + 14, subsequent_indent=" " * len(head), drop_whitespace=True)
     return [line.rstrip() for line in lines]
 
@@ -48,7 +57,8 @@ def _table(table: Table) -> list[str]:
         ).rstrip()
 
     lines = [f"{table.title} ({table.origin})", laid(table.columns), "  ".join("-" * width for width in widths)]
-    lines += [laid(row) for row in table.rows]
+    for row, under in table.told():
+        lines += [laid(row), *textwrap.wrap(under, WIDTH, initial_indent=INDENT, subsequent_indent=INDENT)]
     return lines + (textwrap.wrap(table.note, WIDTH) if table.note else [])
 
 

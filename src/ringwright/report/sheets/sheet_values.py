@@ -21,7 +21,10 @@ def sheet_values(sheet: Sheet) -> dict[str, Any]:
         ],
         "tables": [
             {"title": one.title, "origin": one.origin, "note": one.note,
-             "rows": [dict(zip(one.columns, row, strict=True)) for row in one.rows]}
+             "rows": [
+                 dict(zip(one.columns, row, strict=True)) | ({"why": under} if under else {})
+                 for row, under in one.told()
+             ]}
             for one in sheet.tables
         ],
         "pictures": [{"title": one.title, "words": one.words} for one in sheet.pictures],
