@@ -9,8 +9,11 @@ import sys
 
 import pytest
 
+from ringwright.editing import desk as desk_of
 from ringwright.editing.change import Change, changed_content
 from ringwright.editing.desk import REMEMBERED, Desk, Stale
+from ringwright.editing.difference import difference
+from ringwright.editing.entries import copied, removed
 from ringwright.editing.files import MillFiles
 from ringwright.editing.lock import held
 from ringwright.mill import demo_mill_path, read_mill, write_starter
@@ -184,3 +187,81 @@ def test_two_programs_that_save_at_once_lose_nothing(folder):
     told = [line for line in lines if line.startswith(("# left", "# right"))]
     assert sorted(told) == sorted(f"# {mark} {number}" for mark in ("left", "right") for number in range(20))
     assert [path.name for path in folder.iterdir() if path.name.startswith(".")] == []
+
+
+@pytest.mark.parametrize("how", ["written", "replaced", "taken away"])
+def test_an_editor_that_writes_at_the_same_moment_loses_nothing(desk, folder, monkeypatch, how):
+    """An editor does not ask for the lock: what it writes while the new file is laid down must stay."""
+    files, file, by_hand = desk.read(), folder / "yarns.toml", b"# by hand\n"
+    lay_down = desk_of._draft
+
+    def meanwhile(path, content):
+        draft = lay_down(path, content)
+        if how == "written":
+            file.write_bytes(by_hand + files.contents["yarns.toml"])
+        elif how == "replaced":
+            (folder / "new").write_bytes(by_hand + files.contents["yarns.toml"])
+            (folder / "new").replace(file)
+        else:
+            file.unlink()
+        return draft
+
+    monkeypatch.setattr(desk_of, "_draft", meanwhile)
+    with pytest.raises(Stale) as stale:
+        desk.save(files, strength(files, 330))
+    there = file.read_bytes() if file.exists() else None
+    assert there == (None if how == "taken away" else by_hand + files.contents["yarns.toml"])
+    assert stale.value.now.contents.get("yarns.toml") == there
+    assert [path.name for path in folder.iterdir() if path.name.startswith(".")] == []
+
+
+def test_a_disk_that_is_full_by_the_second_move_still_puts_the_first_back(desk, folder, monkeypatch):
+    """What is needed to put a file back is laid down before the first is moved: later there may be no room for it."""
+    files = desk.read()
+    after = changed(strength(files, 330), "mill.toml", "mill", "shift_length", to='"7 h"')
+    lay_down, moves = desk_of._draft, []
+
+    def full(path, content):
+        if moves:
+            raise OSError(28, "No space left on device")
+        return lay_down(path, content)
+
+    def move(draft, to):
+        moves.append(draft)
+        if len(moves) == 2:
+            raise OSError(5, "Input/output error")
+        os.replace(draft, to)  # noqa: PTH105 - the path's own is what is watched
+        return to
+
+    monkeypatch.setattr(desk_of, "_draft", full)
+    monkeypatch.setattr(type(folder), "replace", move)
+    with pytest.raises(Refusal, match="not writable"):
+        desk.save(files, after)
+    assert desk.read().contents == files.contents
+    assert [path.name for path in folder.iterdir() if path.name.startswith(".")] == []
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows lets few make links")
+def test_a_mill_behind_a_link_keeps_its_mark_and_its_line_ends(folder, tmp_path):
+    link, file = tmp_path / "link", folder / "yarns.toml"
+    link.symlink_to(folder, target_is_directory=True)
+    windows = b"\xef\xbb\xbf" + file.read_bytes().replace(b"\n", b"\r\n")
+    file.write_bytes(windows)
+    desk = Desk(str(link), demo=False)
+    files = desk.read()
+    desk.save(files, strength(files, 330))
+    assert file.read_bytes() == windows.replace(b'"325 cN"', b'"330 cN"')
+    assert link.is_symlink()
+
+
+def test_a_comment_with_a_strange_line_end_stays_whole(desk, folder):
+    """A line separator is a sign like any other to TOML: a heading behind it is part of the comment."""
+    file = folder / "yarns.toml"
+    file.write_bytes("# kept \u2028[yarn.Y30]\n".encode() + file.read_bytes())
+    files = desk.read()
+    made = copied(files, "roving", "R07", "R08").contents["yarns.toml"].decode()
+    assert made.startswith("# kept \u2028[yarn.Y30]\n")
+    assert removed(files, "yarn", "Y30").contents["yarns.toml"].decode().startswith("# kept \u2028[yarn.Y30]\n")
+    (shown,) = difference(files.contents, {**files.contents, "yarns.toml": made.encode()})
+    first = next(line.number for line in shown.lines if line.kind == "becomes")
+    assert made.split("\n")[first - 1] == next(line.text for line in shown.lines if line.kind == "becomes")
