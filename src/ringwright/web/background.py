@@ -134,7 +134,6 @@ class Background:
         """Stop the workers, whatever they are at: nobody waits for it any longer."""
         self._closed = True
         for pool in self._pools.values():
-            workers = list((getattr(pool, "_processes", None) or {}).values())
-            pool.shutdown(wait=False, cancel_futures=True)
-            for worker in workers:
+            for worker in list((getattr(pool, "_processes", None) or {}).values()):
                 worker.terminate()
+            pool.shutdown(wait=True, cancel_futures=True)  # quick: its worker has gone
