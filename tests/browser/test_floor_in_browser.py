@@ -41,7 +41,7 @@ def floor(browser, tmp_path_factory):  # noqa: ARG001 - without a browser there 
 def listed(browser, floor):
     with opened(browser, "422") as page:
         page.goto(floor.at("/worklist"))
-        expect(page.locator("ol.tasks")).to_be_visible(timeout=LONG)
+        expect(page.locator("ol.tasks").first).to_be_visible(timeout=LONG)
         yield page
 
 
@@ -51,8 +51,15 @@ def test_the_list_is_made_in_the_background_while_other_pages_answer(browser, se
         expect(page.locator("#job-words")).not_to_be_empty()
         other.goto(served.at("/bench/F1/AV30K?part=ring"))
         expect(other.locator("#rooms .walls")).to_be_visible(timeout=20_000)
-        expect(page.locator("ol.tasks")).to_be_visible(timeout=LONG)
+        expect(page.locator("ol.tasks").first).to_be_visible(timeout=LONG)
         expect(page.locator("main")).to_contain_text("keep no ticks")
+        first = page.locator(".first.caution").bounding_box()
+        task = page.locator(".task").first.bounding_box()
+        assert first
+        assert task
+        assert first["y"] + first["height"] <= task["y"]  # the cautions are seen before the work
+        page.locator(".frames a").first.click()
+        expect(page.locator(".group").first).to_be_in_viewport()
 
 
 def test_a_task_is_ticked_with_a_note_and_a_name_and_taken_back(listed):
@@ -65,7 +72,8 @@ def test_a_task_is_ticked_with_a_note_and_a_name_and_taken_back(listed):
     first.get_by_label("When, if not now").fill("yesterday")
     first.get_by_role("button", name="Done").click()
     told = listed.locator(f"#t-{key}")
-    expect(told.locator(".faults")).to_contain_text('The time is "yesterday"')
+    expect(told.locator(".fault")).to_contain_text('The time is "yesterday"')
+    expect(told.get_by_label("When, if not now")).to_have_attribute("aria-invalid", "true")
     expect(told.get_by_label("What was found and done")).to_have_value("A ring was loose & tightened")
     assert axe(listed) == []
     told.get_by_label("When, if not now").fill("")
@@ -107,12 +115,48 @@ def test_questions_are_chosen_asked_and_printed(browser, served):
         assert axe(page) == []
 
 
+def test_a_trial_is_planned_and_judged_and_a_spindle_run_through_time(browser, served):
+    with opened(browser, "422") as page:
+        page.goto(served.at("/trial/judge"))
+        page.get_by_role("link", name="A trial counted by hand").click()
+        expect(page.locator(".answer")).to_contain_text("45 mg breaks 0.79 times", timeout=LONG)
+        assert axe(page) == []
+        page.get_by_label("Change that would matter").fill("nothing")
+        page.get_by_role("button", name="Judge it", exact=True).click()
+        expect(page.locator("#e-change")).to_contain_text('"nothing"', timeout=LONG)
+        expect(page.get_by_label("The table", exact=True)).to_have_value(re.compile("Mon early,F1,45 mg"))
+        page.get_by_role("link", name="Plan one").click()
+        page.get_by_role("button", name="Plan it").click()
+        expect(page.locator(".answer")).to_contain_text("side by side for", timeout=LONG)
+        page.goto(served.at("/parts/centring/F3/AV20W"))
+        page.get_by_role("link", name="Judge the demonstration's round of F3").click()
+        expect(page.locator(".answer")).to_contain_text("spindle 951 being the worst", timeout=LONG)
+        page.get_by_label("Run a spindle through time").fill("951")
+        page.get_by_role("button", name="Run it through time").click()
+        expect(page.locator(".answer")).to_contain_text("Spindle 951 in time: tension rises to", timeout=LONG)
+        assert axe(page) == []
+
+
+def test_an_answer_that_a_new_server_does_not_have_is_said_to_be_gone(browser, served):
+    with opened(browser) as page:
+        page.goto(served.at("/study?question=rates&frame=F1"))
+        expect(page.locator(".answer")).to_contain_text("invented records", timeout=LONG)
+        assert "job=" in page.url
+        page.goto(served.at("/study?question=rates&frame=F2&job=0123456789abcdef"))  # as after the server ended
+        expect(page.locator("main")).to_contain_text("the server was started anew")
+        assert axe(page) == []
+        page.get_by_role("link", name="Seek it again").click()
+        expect(page.locator(".answer")).to_contain_text("invented records", timeout=LONG)
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_a_page_of_the_floor_breaks_no_rule_and_fits_every_screen(browser, served, scheme):
-    for width in (320, 820, 1920):
-        with opened(browser, color_scheme=scheme, viewport={"width": width, "height": 900}) as page:
-            page.goto(served.at("/study"))
+    with opened(browser, color_scheme=scheme) as page:
+        for path in ("/study", "/trial", "/trial/judge", "/rounds", "/parts/centring/F2/AV30K"):
+            page.goto(served.at(path))
             page.wait_for_load_state("networkidle")
-            over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-            assert over <= 0, f"{width} px wide"
+            for width in (1920, 820, 320):
+                page.set_viewport_size({"width": width, "height": 900})
+                over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+                assert over <= 0, f"{path}, {width} px wide"
             assert axe(page) == []

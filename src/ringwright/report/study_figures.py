@@ -121,7 +121,8 @@ def curve_figure(shown: Curve, *, height: float = 260.0) -> str:
     parts += [svg.dot(point, 2.4, svg.INK2) for point in plot.points(shown.counted_at, shown.counted)]
     y = plot.y(shown.rate[-1])
     parts.append(svg.text((plot.right + 6, y + 4), "fitted", Face(size=11.7, narrow=True, colour=svg.WOAD)))
-    parts.append(svg.text((plot.right + 6, y + 18), "dots: counted", svg.NOTE))
+    parts.append(svg.text((plot.right + 6, y + 18), "band: 95 %", svg.NOTE))
+    parts.append(svg.text((plot.right + 6, y + 32), "dots: counted", svg.NOTE))
     parts += _x_axis(plot, ticks(plot.x_span[1], low=plot.x_span[0], most=8), shown.axis)
     said = f"{shown.title}: from {shown.rate[0]:.1f} to {shown.rate[-1]:.1f} breaks per 1000 spindle-hours."
     return svg.figure((WIDTH, height), said, parts)

@@ -3,33 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
-from typing import Final
 
 from ringwright.findings.finding import Answer
 from ringwright.study.break_rates import break_rates
 from ringwright.study.doff_place import hours_since_doff, place_in_cop
 from ringwright.study.drive_groups import GroupedSpindles, drive_groups
 from ringwright.study.level_changes import rate_changes
+from ringwright.study.questions import QUESTIONS
 from ringwright.study.records import FrameShape, Records
 from ringwright.study.separators import SideBreaks, separators_that_leak
 from ringwright.study.shifts import odd_shifts, shifts_that_stand_out
 from ringwright.study.spindles import spindles_that_stand_out
 from ringwright.study.traveller_age import traveller_age
 
-__all__ = ["QUESTIONS", "answer_all"]
-
-QUESTIONS: Final = {
-    "rates": "How many ends break per 1000 spindle-hours?",
-    "spindles": "Which spindles stand out?",
-    "separators": "Which separators leak?",
-    "cop": "Where in the cop do ends break?",
-    "doff": "Does the time since the doff matter?",
-    "travellers": "Does the age of the travellers matter?",
-    "shifts": "Which shift is at fault?",
-    "changes": "Did the rate change at some time?",
-    "drive": "Do the spindles of one tape or belt go together?",
-}
-"""The questions by the word that asks for each."""
+__all__ = ["answer_all"]
 
 
 def answer_all(

@@ -46,7 +46,7 @@ class Study:
 
 def questions() -> dict[str, str]:
     """Give the questions by the word that asks for each."""
-    from ringwright.study.whole import QUESTIONS
+    from ringwright.study.questions import QUESTIONS
 
     return QUESTIONS
 
@@ -54,8 +54,9 @@ def questions() -> dict[str, str]:
 def study(asked: Asked, progress: Progress = lambda *_: None) -> Study:
     """Answer questions from the records of a mill; Refusal for unknown questions, frames or a store that is not one."""
     from ringwright.study.break_rates import mill_rate
+    from ringwright.study.questions import QUESTIONS
     from ringwright.study.sides import sides_of_records
-    from ringwright.study.whole import QUESTIONS, answer_all
+    from ringwright.study.whole import answer_all
     from ringwright.verbs.floor import known, open_records
 
     known(asked.questions, QUESTIONS, "the question")

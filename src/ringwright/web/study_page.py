@@ -25,7 +25,7 @@ async def study(request: Request) -> Response:
     work, asked = asked_of(request)
     if asked is None:
         return records_missing(request)
-    questions = await work.background.ask(("questions",), questions_of, lane="spare")
+    questions = questions_of()
     frames = list(work.shelf.mill().frames)
     view = usual(work, "What the records say") | {
         "questions": [(word, words, word in asked.questions) for word, words in questions.items()],

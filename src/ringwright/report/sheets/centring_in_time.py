@@ -39,8 +39,9 @@ def in_time_rows(found: Found, spindle: int) -> tuple[Row, ...]:
 def _rows(name: str, seen: InTime, told: str) -> tuple[Row, ...]:
     turns = f"run of {TURNS:.0f} turns in the worst place of the doff"
     if seen.stopped:
+        why = f"{seen.stopped[0].lower()}{seen.stopped[1:].rstrip('.')}"
         turns = (
-            f"{seen.stopped} The run ended after {digits(seen.turns, 0.1)} turns of {TURNS:.0f}, and this is its most"
+            f"the run ended after {digits(seen.turns, 0.1)} turns of {TURNS:.0f} and this is its most, since {why}"
         )
     origin, stands = "computed", in_unit(seen.stands, "share", "%")
 

@@ -32,7 +32,10 @@ class Told(Protocol):
 
 
 def study_sheet(found: Told, questions: Mapping[str, str]) -> Sheet:
-    """Put the answers of a study on a sheet; ``questions`` are the questions in full by their words."""
+    """Put the answers of a study on a sheet; ``questions`` are the questions in full by their words.
+
+    What was found stands first, then each question with its answers, what it cannot say, and its pictures.
+    """
     asked = {word: [one for one in found.answers if one.question == word] for word in questions}
     asked = {word: answers for word, answers in asked.items() if answers}
     findings = [one for answer in found.answers for one in answer.findings]
@@ -45,9 +48,17 @@ def study_sheet(found: Told, questions: Mapping[str, str]) -> Sheet:
         tables=(*_findings(found.answers), *(_answers(questions[word], answers) for word, answers in asked.items())),
         pictures=tuple(_pictures(found.answers, questions)),
         warnings=outside,
-        notes=tuple(f"{questions[word]} Cannot say: {answers[0].cannot_say}" for word, answers in asked.items()),
-        sources=tuple(f"{questions[word]} Used: {answers[0].data_used}." for word, answers in asked.items()),
+        notes=(_WORDS,),
     )
+
+
+_WORDS = (
+    "How sure: sure is a false alarm in at most 1 of 1000 records where nothing is there; likely in 1 of 100, or in 10 "
+    "of a list of spindles or separators and in 20 of shifts and drive groups; what is less is called may be chance. "
+    "Intervals are of 95 %."
+)
+_NUMBERED = ("spindles", "separators", "shifts")
+"""Questions whose sentence does not hold the number itself."""
 
 
 def _listed(counts: Mapping[str, int]) -> str:
@@ -55,17 +66,24 @@ def _listed(counts: Mapping[str, int]) -> str:
 
 
 def _findings(answers: Iterable[Answer]) -> tuple[Table, ...]:
-    rows = tuple((one.sureness.value, one.sentence) for answer in answers for one in answer.findings)
+    rows = tuple((one.sentence, one.sureness.value) for answer in answers for one in answer.findings)
     if not rows:
         return ()
-    return (Table(title="Found", columns=("How sure", "What"), rows=rows, origin="computed from the records"),)
+    return (Table(title="Found", columns=("What", "How sure"), rows=rows, origin="computed from the records"),)
 
 
 def _answers(question: str, answers: Sequence[Answer]) -> Table:
-    rows = tuple((one.sentence, one.sureness.value, _number(one.estimate)) for one in answers)
+    """Give the answers to one question, each with what it was counted from; its number where the words have none."""
+    word = answers[0].question
+    numbered = word in _NUMBERED and any(one.estimate for one in answers)
+    rows = tuple(
+        (one.sentence, one.sureness.value, *((_number(one.estimate),) if numbered else ()), one.data_used)
+        for one in answers
+    )
+    columns = ("Answer", "How sure", *(("Number (95 %)",) if numbered else ()), "Counted from")
     return Table(
-        title=question, columns=("Answer", "How sure", "Number, with its 95 % interval"), rows=rows,
-        origin="computed from the records",
+        title=question, columns=columns, rows=rows, origin="computed from the records",
+        note=answers[0].cannot_say,
     )  # fmt: skip
 
 
@@ -74,7 +92,7 @@ def _number(one: Estimate | None) -> str:
         return ""
     share = one.unit == "1" and one.value < 1
     step = 0 if share or one.unit == "pairs" else 1 if one.value >= 10 else 2
-    value, low, high = (f"{v:.0%}" if share else f"{v:.{step}f}" for v in (one.value, one.low, one.high))
+    value, low, high = (f"{100 * v:.0f} %" if share else f"{v:.{step}f}" for v in (one.value, one.low, one.high))
     unit = "" if one.unit == "1" else f" {one.unit}"
     return f"{value}{unit} ({low} to {high}): {one.meaning}"
 
@@ -83,4 +101,6 @@ def _pictures(answers: Iterable[Answer], questions: Mapping[str, str]) -> Iterab
     for answer in answers:
         if answer.picture is not None:
             for figure in study_figures([answer]).values():
-                yield Picture(title=questions[answer.question], svg=figure, words=answer.sentence)
+                question = questions[answer.question]
+                yield Picture(title=f"{question} {answer.picture.title}", svg=figure, words=answer.sentence,
+                              about=question, headed=True)  # fmt: skip

@@ -93,7 +93,7 @@ def verdict_sheet(answer: Answer, rows: Sequence[ShiftRow], old: str, origin: st
         title=f"Trial of {new} against {old}",
         answer=f"{answer.sentence} {word}",
         rows=ratio,
-        pictures=(Picture(title="Shift by shift", svg=trial_figure(rows, old), words=_said(rows)),),
+        pictures=(Picture(title="Shift by shift", svg=trial_figure(rows, old), words=_said(rows), headed=True),),
         tables=(_by_setting(rows),),
         notes=(f"Cannot say: {answer.cannot_say}",),
         sources=(f"Used: {answer.data_used}; {origin}.", _JUDGED),
