@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
 import pytest
 from click.testing import CliRunner
@@ -16,6 +17,7 @@ from web_request import request, request_in_pieces
 
 from ringwright.cli.main import ringwright
 from ringwright.web.guard import BODY_MOST, Guard, host_name
+from ringwright.web.login_page import cookie_of
 from ringwright.web.password import Lock
 from ringwright.web.server import make_app
 
@@ -156,6 +158,88 @@ def test_the_lock_counts_tries_by_address_and_forgets_them_after_a_minute():
     assert not lock.knows(token)
 
 
+def test_only_a_password_that_was_sent_counts_as_a_try(locked):
+    assert {request(locked, "/login", method="HEAD", body=b"").status for _ in range(8)} == {200}
+    assert request(locked, "/login", method="POST", body=b"password=a+good+long+word", **OWN).status == 303
+
+
+def test_many_tries_at_once_do_not_get_past_the_count():
+    lock = Lock("a good long word", clock=lambda: 0.0)
+    checked: list[str] = []
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Lock, "_hashed", lambda _, word: (checked.append(word), b"")[1])
+        with ThreadPoolExecutor(12) as pool:
+            assert list(pool.map(lambda k: lock.enter("one", f"guess {k}"), range(12))) == [None] * 12
+    assert len(checked) == 5
+
+
+def test_guesses_from_everywhere_do_not_shut_out_those_who_were_inside():
+    now = [0.0]
+    lock = Lock("a good long word", clock=lambda: now[0])
+    assert lock.enter("colleague", "a good long word")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Lock, "_hashed", lambda *_: b"")
+        for k in range(60):
+            lock.enter(f"far {k}", "guess")
+    assert lock.wait("far 70") == 60.0
+    assert lock.wait("colleague") == 0.0
+    assert lock.enter("colleague", "a good long word")
+
+
+def test_a_password_opens_however_its_letters_were_typed():
+    lock = Lock("gute Wörter hier")
+    assert lock.enter("one", "gute Wo\u0308rter hier")
+    assert lock.enter("one", "gute Worter hier") is None
+
+
+def test_a_session_ends_with_the_server_and_no_one_brings_ones_own():
+    one, other = Lock("a good long word"), Lock("a good long word")
+    token = one.enter("one", "a good long word")
+    assert token
+    assert not other.knows(token)
+    assert not one.knows("")
+    assert not one.knows("brought along \udcff")
+
+
+@pytest.mark.parametrize(
+    ("to", "way"),
+    [
+        ("/bench/F1/AV30K?speed=15000rpm&u=Ne", "/bench/F1/AV30K?speed=15000rpm&u=Ne"), ("//evil.example/", "/"),
+        ("https://evil.example/", "/"), ("/\\evil.example", "/"), ("/\t/evil.example", "/"), ("javascript:x", "/"),
+        ("", "/"), ("/\nx", "/"),
+    ],
+)  # fmt: skip
+def test_the_password_leads_on_to_the_page_asked_for_and_nowhere_else(locked, to, way):
+    body = urlencode({"password": "a good long word", "to": to}).encode()
+    assert request(locked, "/login", method="POST", body=body, **OWN).headers["location"] == way
+
+
+def test_a_link_leads_to_its_page_by_way_of_the_password(locked):
+    asked = request(locked, "/bench/F1/AV30K?speed=15000rpm").headers["location"]
+    page = request(locked, asked).text
+    assert 'name="to" value="/bench/F1/AV30K?speed=15000rpm"' in page
+    inside = request(locked, "/login", method="POST", body=b"password=a+good+long+word", **OWN)
+    session = inside.headers["set-cookie"].split(";")[0]
+    assert request(locked, asked, cookie=session).headers["location"] == "/bench/F1/AV30K?speed=15000rpm"
+
+
+def test_a_script_is_told_that_the_password_is_asked_for(locked):
+    assert request(locked, "/job/none", sec_fetch_mode="cors", sec_fetch_site="same-origin").status == 401
+    assert request(locked, "/alive").status == 200
+
+
+def test_two_servers_of_one_computer_do_not_share_a_session():
+    names = {cookie_of({"scheme": "http", "server": ("h", port)}) for port in (8733, 8734)}
+    assert len(names) == 2
+    assert cookie_of({"scheme": "https", "server": ("h", 1)}).startswith("__Host-")
+
+
+def test_an_encrypted_server_takes_no_form_of_an_open_page(echoing):
+    for scheme, origin, status in (("https", "http", 403), ("https", "https", 200), ("http", "https", 200)):
+        given: dict[str, Any] = {"origin": f"{origin}://localhost:8733"}
+        assert request(echoing, "/", method="POST", body=b"x", scheme=scheme, **given).status == status
+
+
 def test_the_password_itself_is_not_kept():
     lock = Lock("a good long word")
     assert "a good long word" not in repr(lock)
@@ -164,7 +248,7 @@ def test_the_password_itself_is_not_kept():
 
 def test_an_open_address_without_a_password_is_refused_in_a_sentence():
     everywhere = "0.0.0.0"  # noqa: S104
-    for environment in ({}, {"RINGWRIGHT_PASSWORD": "short"}):
+    for environment in ({}, {"RINGWRIGHT_PASSWORD": "short"}, {"RINGWRIGHT_PASSWORD": "x" * 201}):
         done = CliRunner().invoke(ringwright, ["serve", "--host", everywhere, "--port", "0"], env=environment)
         assert done.exit_code == 1
         assert everywhere in str(done.exception)

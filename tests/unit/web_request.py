@@ -42,11 +42,13 @@ def requests_of(app: Starlette, asked: list[tuple[str, str, bytes, dict[str, str
 
 async def _request(app: Starlette, path: str, method: str, pieces: list[bytes], headers: dict[str, str]) -> Reply:
     route, _, query = path.partition("?")
+    scheme = headers.pop("scheme", "http")
     given = {"host": "localhost:8733"} | {name.replace("_", "-"): value for name, value in headers.items()}
     if len(pieces) == 1 and pieces[0]:
         given.setdefault("content-length", str(len(pieces[0])))
     scope: dict[str, Any] = {
-        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": method, "scheme": "http",
+        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": method,
+        "scheme": scheme,
         "path": unquote(route), "raw_path": route.encode(), "query_string": query.encode(), "root_path": "",
         "headers": [(name.encode(), value.encode("latin-1")) for name, value in given.items()],
         "client": (headers.get("who", "127.0.0.1"), 50000), "server": ("localhost", 8733),

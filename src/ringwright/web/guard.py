@@ -91,7 +91,7 @@ class Guard:
             return PlainTextResponse("This server does not answer to the host name that was asked for.\n", 421)
         if not scope["query_string"].isascii():
             return PlainTextResponse("The address has letters that are not written as an address writes them.\n", 400)
-        if scope["method"] in UNSAFE and not _own(headers, host):
+        if scope["method"] in UNSAFE and not _own(headers, host, scope["scheme"]):
             return PlainTextResponse("A page of another site may not send a form here.\n", 403)
         if scope["method"] not in UNSAFE and _foreign(headers):
             return PlainTextResponse("A page of another site may lead here, but not use what is here.\n", 403)
@@ -101,15 +101,16 @@ class Guard:
         return None
 
 
-def _own(headers: dict[str, str], host: str) -> bool:
-    """Say whether an unsafe request comes from a page of this very server."""
-    site, origin = headers.get("sec-fetch-site"), headers.get("origin")
+def _own(headers: dict[str, str], host: str, scheme: str) -> bool:
+    """Say whether an unsafe request comes from a page of this very server, over a way no less encrypted."""
+    site = headers.get("sec-fetch-site")
     if site is not None and site not in {"same-origin", "none"}:
         return False
     try:
-        return origin is not None and urlsplit(origin).netloc.lower() == host.lower()
+        origin = urlsplit(headers.get("origin", ""))
     except ValueError:  # no address at all
         return False
+    return origin.scheme in {"https", scheme} and origin.netloc.lower() == host.lower()
 
 
 def _foreign(headers: dict[str, str]) -> bool:

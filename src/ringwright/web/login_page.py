@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
+from concurrent.futures import ThreadPoolExecutor
 from urllib.parse import parse_qsl, quote
 
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Receive, Scope, Send
@@ -19,6 +20,8 @@ ASKS, OPEN, STATIC = "/login", ("/login", "/alive"), "/static/"
 TO = "to"
 """The field and the key in the address that say which page was asked for before the password."""
 LONGEST_TO = 2000
+_CHECKERS = ThreadPoolExecutor(2, thread_name_prefix="password")
+"""A check is meant to be slow: many at once must not take the processor from those who are inside."""
 
 
 def cookie_of(scope: Scope) -> str:
@@ -82,7 +85,9 @@ async def login(request: Request) -> Response:
         answer = work.page(request, "login.html.j2", view, 429)
         answer.headers["retry-after"] = f"{wait:.0f}"
         return answer
-    token = await run_in_threadpool(lock.enter, who, given.get("password", "")[: MOST + 1])
+    token = await asyncio.get_running_loop().run_in_executor(
+        _CHECKERS, lock.enter, who, given.get("password", "")[: MOST + 1]
+    )
     if token is None:
         view["sentence"] = "That is not the password of this server."
         return work.page(request, "login.html.j2", view, 401)
