@@ -10,9 +10,13 @@ from ringwright.lessons.catalogue import LESSONS
 from ringwright.lessons.ground import Ground
 from ringwright.lessons.lesson import read_control
 from ringwright.report.number import Number, Origin, interval, shown_in, written
+from ringwright.report.sheets.sheet import Sheet
 from ringwright.units import chosen, chosen_units, from_unit, show, written_in
 from ringwright.verbs import app
 from ringwright.web.writing import field_text, slider_span
+from ringwright.workbench.parts.catalogue import PARTS
+from ringwright.workbench.parts.centring import TypedRound, judge_typed, run_in_time
+from ringwright.workbench.whole import rooms_of
 
 ALL = ("Ne", "tpi", "in")
 # Units of a standard or of a stiffness stay: tenacity cN/tex, viscosity mm2/s as on the drum of oil, a spring's N/mm,
@@ -114,3 +118,64 @@ def test_a_lesson_asked_in_inches_is_the_lesson_asked_in_millimetres(grounds, ke
     others = [one for row in there.rows for one in (row.other, row.moved) if isinstance(one, Number)]
     assert [one.value for one in others] == pytest.approx([one.value for one in numbers], rel=1e-9)
     assert any(USUAL.search(word) for word in words_of(lesson, ground, there))
+
+
+def sheet_words(sheet: Sheet) -> list[str]:
+    """All that a sheet says but its sources, which stand as they were printed."""
+    rows = [f"{row.name}: {row.value} {row.unit}, {row.note}" for row in sheet.rows]
+    tables = [word for one in sheet.tables for word in (one.title, *one.columns, one.note, *sum(one.rows, ()))]
+    drawn = [text for one in sheet.pictures for text in re.findall(r">([^<>]+)<", one.svg)]
+    said = [word for one in sheet.pictures for word in (one.title, one.words)]
+    return [sheet.title, sheet.answer, *rows, *tables, *drawn, *said, *sheet.warnings, *sheet.notes]
+
+
+def sheet_of(mill, key, **tried):
+    part = PARTS[key]
+    typed = {field.key: field.start(mill, "F1", "AV30K") for field in part.fields} | tried
+    return part.sheet(mill, "F1", "AV30K", typed), [word for one in part.fields for word in (one.hint, typed[one.key])]
+
+
+@pytest.mark.parametrize(
+    ("key", "tried"),
+    [
+        ("creel", {}),
+        ("separators", {}),
+        ("spindle", {}),
+        ("spindle", {"gap": "0.008 in", "runout": "0.02 in"}),
+        ("drive", {"which": "the demonstration's round", "against": "F2"}),
+        ("drive", {"wharve": "0.87 in"}),
+    ],
+)
+def test_no_part_leaves_a_usual_unit_where_another_was_chosen(mill, key, tried):
+    with written_in(ALL):
+        sheet, fields = sheet_of(mill, key, **tried)
+        said = [*sheet_words(sheet), *fields]
+    assert [one for one in said if LEFT_OVER.search(one)] == []
+    assert any(LEFT_OVER.search(one) for one in sheet_words(sheet_of(mill, key)[0])), "the search would find one"
+
+
+def test_what_stands_in_a_field_untouched_tries_nothing_whatever_the_units(mill):
+    usual = sheet_of(mill, "drive")[0]
+    with written_in(ALL):
+        there = sheet_of(mill, "drive")[0]
+    assert [row.raw for row in there.rows] == [row.raw for row in usual.rows]
+
+
+def test_a_round_of_centring_and_its_run_through_time_are_told_in_inches(mill):
+    typed = TypedRound(shown="demo")
+    with written_in(("in",)):
+        sheet, _ = judge_typed(mill, "demo", "F1", "AV30K", typed)
+        left = [one for one in sheet_words(sheet) if LEFT_OVER.search(one) and ".csv, line" not in one]
+    assert left == []
+    spindle = next(row[1] for one in sheet.tables if one.title == "Single spindles to correct" for row in one.rows)
+    run = run_in_time(("demo", "F1", "AV30K"), mill, typed, spindle, ("in",), lambda _: None, lambda: False)
+    assert [one for one in sheet_words(run) if LEFT_OVER.search(one) and ".csv, line" not in one] == []
+
+
+def test_the_rooms_are_told_in_inches_with_their_remarks(mill):
+    trial = app.trial(no_control_ring=True)
+    with written_in(("in",)):
+        rooms = rooms_of(mill, "F1", "AV30K", trial)
+        told = [word for one in rooms.rooms for word in (one.words, one.interval_words, one.sentence, one.remark)]
+    assert [one for one in (*told, *rooms.notes) if LEFT_OVER.search(one)] == []
+    assert any(" in" in one.replace("\u202f", " ") for one in told)

@@ -12,7 +12,7 @@ from scipy import stats
 from ringwright.centring.readings import PARTS, Reading, ReadingsTaken
 from ringwright.events.round_table import AsideLine
 from ringwright.physics.real import Array
-from ringwright.units import show
+from ringwright.units import chosen, in_unit, show, show_number
 
 __all__ = ["Offsets", "Round", "offsets_of"]
 
@@ -132,7 +132,9 @@ def _told(one: Reading, there: Sequence[Reading], name: str, apart: float) -> As
 
 
 def _pair(one: Reading) -> str:
-    return f"{one.along * 1e3:.2f} and {one.out * 1e3:.2f} mm"
+    unit, decimals = chosen("mm"), 2 if chosen("mm") == "mm" else 4
+    along, out = (show_number(in_unit(way, "length", unit), decimals) for way in (one.along, one.out))
+    return f"{along} and {out} {unit}"
 
 
 def _repeats(places: Sequence[Sequence[Reading]]) -> tuple[int, float]:

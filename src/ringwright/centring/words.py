@@ -12,7 +12,7 @@ from ringwright.centring.drift import Drift
 from ringwright.centring.effect import Grade
 from ringwright.centring.found import Found
 from ringwright.centring.judging import Correction, Judged, RailShift
-from ringwright.units import show
+from ringwright.units import chosen, in_unit, show, show_number
 
 __all__ = [
     "COMMON_PRACTICE", "answer", "day_after", "drift_words", "due_of", "due_words", "mm", "move_words", "peak_words",
@@ -23,7 +23,7 @@ COMMON_PRACTICE = "common practice is every 6 to 12 months and after a change of
 
 
 def mm(value: float) -> str:
-    """Write a length in mm to 0.01 mm."""
+    """Write a length to 0.01 mm, or as finely in inches."""
     return show(value, "length", "mm", 2)
 
 
@@ -92,7 +92,9 @@ def drift_words(drift: Drift) -> str:
     """Say how fast a part drifts, as what half a year makes of one axis."""
     half_year = 182.625 * 86_400
     ends = [float(np.sqrt(rate * half_year)) for rate in (drift.rate, drift.rate_low, drift.rate_high)]
-    return f"{ends[0] * 1e3:.3f} ({ends[1] * 1e3:.3f} to {ends[2] * 1e3:.3f})"
+    unit, decimals = chosen("mm"), 3 if chosen("mm") == "mm" else 5
+    wander, low, high = (show_number(in_unit(end, "length", unit), decimals) for end in ends)
+    return f"{wander} ({low} to {high})"
 
 
 def day_after(read_us: int, wait: float) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from itertools import count
 from typing import Any
-from urllib.parse import quote, urlencode
+from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -16,12 +16,13 @@ from starlette.responses import RedirectResponse, Response
 from ringwright.refusal import Refusal
 from ringwright.report.sheets.sheet import Sheet
 from ringwright.report.sheets.sheet_pdf import sheet_pdf
-from ringwright.web.address import Address
+from ringwright.units import chosen, chosen_units
+from ringwright.web.address import Address, in_chosen_units
 from ringwright.web.centring_form import FILE_MOST, CentringForm, read_centring_form
 from ringwright.web.centring_told import of_reading, of_round
 from ringwright.web.job_page import waiting_view
 from ringwright.web.jobs import DONE, REFUSED, Job
-from ringwright.web.parts_page import address_of, head_of, link_of, sheet_view
+from ringwright.web.parts_page import address_of, head_of, link_of, sheet_view, unit_links_of
 from ringwright.web.place_of_work import PlaceOfWork
 from ringwright.workbench.parts.catalogue import PARTS
 from ringwright.workbench.parts.centring import (
@@ -62,6 +63,7 @@ class _Shown:
     job: Job | None = None
 
 
+@in_chosen_units
 async def centring(request: Request) -> Response:
     """Show the page, or answer its form: a reading added, a round judged or kept, a spindle run through time."""
     work, address = address_of(request)
@@ -84,6 +86,7 @@ async def centring(request: Request) -> Response:
     return await _page(request, work, address, shown)
 
 
+@in_chosen_units
 async def centring_pdf(request: Request) -> Response:
     """Give the sheet of what stands in the form as PDF, the same document as the command line's."""
     work, address = address_of(request)
@@ -131,7 +134,7 @@ async def _judged(work: PlaceOfWork, address: Address, shown: _Shown) -> _Shown:
 
 def _run_key(work: PlaceOfWork, address: Address, shown: _Shown) -> tuple[object, ...]:
     typed = replace(shown.typed, keep=False)
-    return ("in time", work.shelf.version, address.frame, address.yarn, typed, shown.spindle)
+    return ("in time", work.shelf.version, address.frame, address.yarn, typed, shown.spindle, chosen_units())
 
 
 async def _run_begun(work: PlaceOfWork, address: Address, shown: _Shown) -> Response:
@@ -139,11 +142,11 @@ async def _run_begun(work: PlaceOfWork, address: Address, shown: _Shown) -> Resp
     names = (work.shelf.where, address.frame, address.yarn)
     job = await run_in_threadpool(
         work.jobs.of, _run_key(work, address, shown), f"Spindle {shown.spindle} through time", run_in_time, names,
-        work.shelf.mill(), replace(shown.typed, keep=False), shown.spindle, again=True,
+        work.shelf.mill(), replace(shown.typed, keep=False), shown.spindle, chosen_units(), again=True,
     )  # fmt: skip
     asked = {"round": shown.typed.shown} if shown.typed.shown else {}
     query = {**asked, "spindle": shown.spindle, "run": job.name}
-    return RedirectResponse(f"{link_of(PARTS[KEY], address, {})}?{urlencode(query)}", 303)
+    return RedirectResponse(link_of(PARTS[KEY], address, query), 303)
 
 
 async def _run_shown(request: Request, work: PlaceOfWork, address: Address, shown: _Shown) -> _Shown:
@@ -181,10 +184,12 @@ async def _page(request: Request, work: PlaceOfWork, address: Address, shown: _S
         "title": f"{part.name}, {address.frame} with {address.yarn}", "page": "parts", "address": address,
         "head": head_of(work, address), "part": part, "faults": shown.faults, "kept": shown.kept, "typed": shown.typed,
         "here": link_of(part, address, {}), "pdf": link_of(part, address, {}, "/sheet.pdf"), "most": FILE_MOST // 1024,
-        "entry": {"spindle": "1", "part": "ring", "way": "dx and dy", "first": "", "second": "", "unit": "mm"}
+        "entry": {"spindle": "1", "part": "ring", "way": "dx and dy", "first": "", "second": "", "unit": chosen("mm")}
         | {name: shown.entry[name] for name in _ENTRY if name in shown.entry},
         "ways": list(HEADS), "parts_read": [one for one in PARTS_READ if fitted or one != "control ring"],
         "today": f"{datetime.now(UTC):%Y-%m-%d}", "store": bool(_store(request)), "bare": bare,
+        "kept_link": link_of(part, address, {"round": "kept"}),
+        "unit_links": unit_links_of(part, address, {"round": shown.typed.shown} if shown.typed.shown else {}),
         "offers": _offers(work, address), "spindle": shown.spindle, "job": None, "words": "",
         "others": [(other, link_of(other, address, {})) for other in PARTS.values()],
         **(sheet_view(shown.sheet) if shown.sheet else {"sheet": None}),
@@ -199,5 +204,5 @@ def _offers(work: PlaceOfWork, address: Address) -> list[tuple[str, str]]:
     mill = work.shelf.mill()
     yarns = {one.frame: one.yarn for one in reversed(list(mill.settings.values()))} | {address.frame: address.yarn}
     frames = sorted(demo_frames(work.shelf.where, mill.frames), key=lambda name: name != address.frame)
-    return [(name, link_of(PARTS[KEY], Address(frame=name, yarn=yarns[name]), {"round": "demo"})) for name in frames
-            if name in yarns]  # fmt: skip
+    there = [replace(address, frame=name, yarn=yarns[name]) for name in frames if name in yarns]
+    return [(one.frame, link_of(PARTS[KEY], one, {"round": "demo"})) for one in there]

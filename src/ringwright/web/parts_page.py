@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 from urllib.parse import quote, urlencode
 
@@ -13,19 +14,23 @@ from starlette.responses import RedirectResponse, Response
 from ringwright.refusal import Fault, Refusal, nearest
 from ringwright.report.sheets.sheet import Row, Sheet
 from ringwright.report.sheets.sheet_pdf import sheet_pdf
-from ringwright.web.address import LONGEST, Address
+from ringwright.units import chosen_units
+from ringwright.web.address import LONGEST, UNITS, Address, in_chosen_units
 from ringwright.web.bench_view import MARKS
 from ringwright.web.place_of_work import PlaceOfWork
 from ringwright.web.theme import themed
 from ringwright.workbench.parts.catalogue import PARTS, part_at, sheet_of
 from ringwright.workbench.parts.part import Part
 
-__all__ = ["address_of", "choose_part", "head_of", "link_of", "part", "part_pdf", "parts", "sheet_view"]
+__all__ = [
+    "address_of", "choose_part", "head_of", "link_of", "part", "part_pdf", "parts", "sheet_view", "unit_links_of",
+]  # fmt: skip
 
 LONGEST_LINES = 6000
 """Letters that are read from a field with room for lines."""
 
 
+@in_chosen_units
 async def parts(request: Request) -> Response:
     """Show the list of the parts."""
     work, address = address_of(request)
@@ -37,6 +42,7 @@ async def parts(request: Request) -> Response:
     return work.page(request, "parts.html.j2", view)
 
 
+@in_chosen_units
 async def part(request: Request) -> Response:
     """Show one part: its fields and the sheet that answers them."""
     work, address = address_of(request)
@@ -53,11 +59,13 @@ async def part(request: Request) -> Response:
         "head": head_of(work, address), "part": one, "fields": [(field, typed[field.key]) for field in one.fields],
         "faults": faults, "pdf": link_of(one, address, typed, "/sheet.pdf"), "here_link": link_of(one, address, {}),
         "others": [(other, link_of(other, address, {})) for other in PARTS.values()],
+        "unit_links": unit_links_of(one, address, _moved(one, work, address, typed)),
         **(sheet_view(sheet) if sheet else {"sheet": None}),
     }  # fmt: skip
     return work.page(request, "part.html.j2", view, 422 if faults else 200)
 
 
+@in_chosen_units
 async def part_pdf(request: Request) -> Response:
     """Give the sheet as PDF, the same document as the command line's."""
     work, address = address_of(request)
@@ -69,10 +77,10 @@ async def part_pdf(request: Request) -> Response:
 
 
 def address_of(request: Request) -> tuple[PlaceOfWork, Address]:
-    """Give frame and yarn of the address; Refusal for one that the mill does not have."""
+    """Give frame and yarn of the address, with the units chosen; Refusal for one that the mill does not have."""
     work = PlaceOfWork.of(request)
     mill = work.shelf.mill()
-    address = Address(frame=request.path_params["frame"], yarn=request.path_params["yarn"])
+    address = Address(frame=request.path_params["frame"], yarn=request.path_params["yarn"], units=chosen_units())
     asked = (("frame", address.frame, list(mill.frames)), ("yarn", address.yarn, list(mill.yarns)))
     faults = [
         Fault(where=f"the {kind}", got=f'"{got}"', wants=f"one of {', '.join(known)}", mend=nearest(got, known))
@@ -95,6 +103,13 @@ def _typed(one: Part, work: PlaceOfWork, address: Address, request: Request) -> 
     return typed
 
 
+def _moved(one: Part, work: PlaceOfWork, address: Address, typed: Mapping[str, str]) -> dict[str, str]:
+    """Give what is tried: the fields that do not hold what the mill has."""
+    mill = work.shelf.mill()
+    usual = {field.key: field.start(mill, address.frame, address.yarn) for field in one.fields}
+    return {key: word for key, word in typed.items() if word != usual[key]}
+
+
 async def _sheet(work: PlaceOfWork, one: Part, address: Address, typed: Mapping[str, str]) -> Sheet:
     key = ("part", one.key, work.shelf.version, address.frame, address.yarn, tuple(typed.items()))
     return await work.background.ask(
@@ -103,9 +118,15 @@ async def _sheet(work: PlaceOfWork, one: Part, address: Address, typed: Mapping[
 
 
 def link_of(one: Part, address: Address, typed: Mapping[str, str], more: str = "") -> str:
-    """Write the link to a part's page of a frame and yarn, with what is typed."""
+    """Write the link to a part's page of a frame and yarn, with the units chosen and what is typed."""
     at = f"/parts/{one.key}/{quote(address.frame, safe='')}/{quote(address.yarn, safe='')}{more}"
-    return f"{at}?{urlencode(typed, quote_via=quote)}" if typed else at
+    asked = {**({"u": ",".join(address.units)} if address.units else {}), **typed}
+    return f"{at}?{urlencode(asked, quote_via=quote)}" if asked else at
+
+
+def unit_links_of(one: Part, address: Address, typed: Mapping[str, str]) -> dict[str, str]:
+    """Write, for each unit of the switch, the link to the same page that takes it on or leaves it."""
+    return {unit: link_of(one, replace(address, units=address.with_unit(unit)), typed) for unit in UNITS}
 
 
 def head_of(work: PlaceOfWork, address: Address) -> dict[str, Any]:

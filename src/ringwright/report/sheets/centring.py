@@ -14,12 +14,12 @@ from ringwright.centring.naming import threshold
 from ringwright.centring.words import COMMON_PRACTICE, answer, day_after, due_of, mm
 from ringwright.judgement.cautions import cautions
 from ringwright.mill import origin_of
-from ringwright.report.number import digits
+from ringwright.report.number import digits, shown_in
 from ringwright.report.sheets.centring_pictures import cloud_figure, map_figure
 from ringwright.report.sheets.centring_tables import centring_tables
 from ringwright.report.sheets.sheet import Picture, Row, Sheet
 from ringwright.sources.bibliography import bibliography
-from ringwright.units import in_unit, show
+from ringwright.units import chosen, show
 from ringwright.units.showing import show_number
 
 __all__ = ["centring_sheet"]
@@ -69,8 +69,7 @@ def _map_words(found: Found, part: str) -> str:
 def _row(name: str, value: float, unit: tuple[str, str], step: float, origin: str = COMPUTED, note: str = "") -> Row:
     """Make a row of an SI value shown in a unit (quantity, symbol)."""
     quantity, symbol = unit
-    shown = in_unit(value, quantity, symbol)
-    text = digits(shown, step) if math.isfinite(value) else "not known"
+    text, symbol = shown_in(value, quantity, symbol, step) if math.isfinite(value) else ("not known", chosen(symbol))
     raw = value if math.isfinite(value) else None
     return Row(name=name, value=text, unit=symbol, origin=origin, raw=raw, note=note)
 

@@ -12,8 +12,8 @@ from ringwright.centring.offsets import Offsets
 from ringwright.centring.side import Ints
 from ringwright.report import svg
 from ringwright.report.chart import middle, right, spread
-from ringwright.report.number import digits
 from ringwright.report.svg import Face, Pen, Point
+from ringwright.units import show
 
 __all__ = ["cloud_figure", "map_figure"]
 
@@ -115,9 +115,9 @@ def _scale(height: float, scale: float, tolerance: float, *, common: bool) -> li
     """Say how long the sticks are, and what the grey band and the dashed line are."""
     length = next(mm for mm in (5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01) if mm * 1e-3 * scale <= REACH * 1.2)
     y, run = height - 8, length * 1e-3 * scale
-    band = f"grey band: tolerance, {digits(tolerance * 1e3, 0.01)} mm either way"
+    band = f"grey band: tolerance, {show(tolerance, 'length', 'mm', 2)} either way"
     dashed = "; dashed: the side's common offset" if common else ""
-    words = f"{digits(length, 0.01)} mm; {band}; up is away, down is to the front{dashed}"
+    words = f"{show(length * 1e-3, 'length', 'mm', 2)}; {band}; up is away, down is to the front{dashed}"
     return [svg.line((LEFT, y - 4), (LEFT + run, y - 4), Pen(width=2.0)), svg.text((LEFT + run + 8, y), words, SMALL)]
 
 

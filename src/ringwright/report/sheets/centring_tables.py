@@ -9,10 +9,10 @@ import numpy as np
 from ringwright.centring.drift import Drift
 from ringwright.centring.effect import AGREES, TESTED
 from ringwright.centring.found import Found
-from ringwright.centring.words import day_after, drift_words, move_words, peak_words
-from ringwright.report.number import digits
+from ringwright.centring.words import day_after, drift_words, mm, move_words, peak_words
+from ringwright.report.number import digits, shown_in
 from ringwright.report.sheets.sheet import Table
-from ringwright.units import show
+from ringwright.units import chosen, show
 from ringwright.units.showing import show_number
 
 __all__ = ["centring_tables", "drift_table"]
@@ -24,6 +24,10 @@ PEAK_WORDS = (
     "first stops, or the yarn leaves the control ring; only this much is known."
 )
 
+_RAIL_HEADS = (
+    "off along", "off to front", "trend along", "trend to front", "scatter along", "scatter to front",
+)  # fmt: skip
+
 
 def centring_tables(found: Found) -> tuple[Table, ...]:
     """Make the tables; one without rows says that there is nothing to tell."""
@@ -34,13 +38,12 @@ def _rails(found: Found) -> Table:
     rows = []
     for rail in found.judged.rails:
         shift = next((one for one in found.judged.shifts if one.rail is rail), None)
-        off = [show_number(value * 1e3, 3) for value in (*rail.middle, *rail.trend, *rail.scatter)]
+        off = [shown_in(float(v), "length", "mm", 0.001)[0] for v in (*rail.middle, *rail.trend, *rail.scatter)]
         done = "leave" if shift is None else f"shift it; spares {shift.spared}"
         rows.append((f"{rail.part} rail, side {rail.side}", off[0], off[1], off[2], off[3], off[4], off[5], done))
     return Table(
         title="What each side has in common",
-        columns=("rail", "off along, mm", "off to front, mm", "trend along, mm", "trend to front, mm",
-                 "scatter along, mm", "scatter to front, mm", "what to do"),
+        columns=("rail", *(f"{what}, {chosen('mm')}" for what in _RAIL_HEADS), "what to do"),
         rows=tuple(rows), origin=COMPUTED, numbers=(1, 2, 3, 4, 5, 6),
         note="Off: at the middle of the side, towards higher numbers and to the front. Trend: change from the first "
         "spindle to the last. Scatter: standard deviation of single spindles about it, the gauge's part with it.",
@@ -89,7 +92,7 @@ def drift_table(drifts: Sequence[Drift], read_us: int, title: str = "Drift from 
         rows.append((one.part, str(one.rounds), show_number(one.spindles), span, drift_words(one), *due))
     return Table(
         title=title, rows=tuple(rows), origin=COMPUTED, numbers=(1, 2, 3),
-        columns=("part", "rounds", "changes", "days", "half a year's wander, mm", "due", "from", "to"),
+        columns=("part", "rounds", "changes", "days", f"half a year's wander, {chosen('mm')}", "due", "from", "to"),
         note="Wander: standard deviation on one axis of what chance moves a spindle by in half a year, the gauge's "
         f"part taken off, with its 95 % interval. {_moved(drifts)}",
     )  # fmt: skip
@@ -97,8 +100,8 @@ def drift_table(drifts: Sequence[Drift], read_us: int, title: str = "Drift from 
 
 def _moved(drifts: Sequence[Drift]) -> str:
     told = [
-        f"the {one.part}s of side {side.side} moved as a whole by {show_number(side.moved[0] * 1e3, 2)} mm along and "
-        f"{show_number(side.moved[1] * 1e3, 2)} mm to the front"
+        f"the {one.part}s of side {side.side} moved as a whole by {mm(float(side.moved[0]))} along and "
+        f"{mm(float(side.moved[1]))} to the front"
         for one in drifts for side in one.sides if side.certain
     ]  # fmt: skip
     return f"Between the last two rounds {'; '.join(told)}." if told else "No side moved as a whole beyond chance."

@@ -14,12 +14,12 @@ from ringwright.creel.unwound import AS_SET, TriedCreel, Unwound, unwound_of
 from ringwright.creel.week import VARIES, Week
 from ringwright.mill import origin_of
 from ringwright.physics.roving import roving_content
-from ringwright.report.number import NARROW_SPACE, digits
+from ringwright.report.number import NARROW_SPACE, digits, shown_in
 from ringwright.report.sheets.creel_pictures import brake_figure, tension_figure, week_figure
 from ringwright.report.sheets.sheet import Picture, Row, Sheet, Table
 from ringwright.sources import sources_of
 from ringwright.sources.bibliography import bibliography
-from ringwright.units import in_unit
+from ringwright.units import chosen
 
 __all__ = ["creel_sheet"]
 
@@ -53,8 +53,7 @@ def creel_sheet(found: Unwound, plan: RenewalPlan, run: Week | None, tried: Trie
 def _row(name: str, value: float, unit: tuple[str, str], step: float, origin: str = COMPUTED, note: str = "") -> Row:
     """Make a row of an SI value shown in a unit (quantity, symbol)."""
     quantity, symbol = unit
-    shown = in_unit(value, quantity, symbol) if np.isfinite(value) else value
-    text = digits(shown, step) if np.isfinite(shown) else "without end"
+    text, symbol = shown_in(value, quantity, symbol, step) if np.isfinite(value) else ("without end", chosen(symbol))
     return Row(name=name, value=text, unit="" if symbol == "1" else symbol, origin=origin, raw=float(value), note=note)
 
 

@@ -12,11 +12,11 @@ from ringwright.drive.layout import group_word
 from ringwright.drive.slow import FALSE_SHARE
 from ringwright.drive.whole import DriveTold
 from ringwright.mill import Mill, origin_of, setting_for
-from ringwright.report.number import digits
+from ringwright.report.number import digits, shown_in
 from ringwright.report.sheets.drive_pictures import speed_figure, wharve_figure
 from ringwright.report.sheets.sheet import Picture, Row, Sheet, Table
 from ringwright.sources.bibliography import bibliography
-from ringwright.units import in_unit
+from ringwright.units import chosen, show
 
 __all__ = ["drive_sheet"]
 
@@ -48,7 +48,7 @@ def drive_sheet(mill: Mill, told: DriveTold, against: DriveTold | None = None) -
 def _row(name: str, value: float, unit: tuple[str, str], step: float, origin: str = COMPUTED, note: str = "") -> Row:
     """Make a row of an SI value shown in a unit (quantity, symbol)."""
     quantity, symbol = unit
-    text = digits(in_unit(value, quantity, symbol), step) if np.isfinite(value) else "none"
+    text, symbol = shown_in(value, quantity, symbol, step) if np.isfinite(value) else ("none", chosen(symbol))
     return Row(name=name, value=text, unit="" if symbol == "1" else symbol, origin=origin,
                raw=float(value) if np.isfinite(value) else None, note=note)  # fmt: skip
 
@@ -70,7 +70,8 @@ def _speed_rows(mill: Mill, told: DriveTold) -> tuple[Row, ...]:
     if driven.runs:
         rows += [
             _row("Drum speed that this needs", driven.drum_speed, rpm, 1.0,
-                 note="" if drive.drum_diameter else "of a drum of 200 mm, since the mill writes none"),
+                 note="" if drive.drum_diameter
+                 else f"of a drum of {show(0.2, 'length', 'mm')}, since the mill writes none"),
             _row("Speed of belt or tape", driven.belt_speed, ("speed", "m/s"), 0.1),
             _row("Slowest spindle by the model", float(driven.speed.min()), rpm, 1.0,
                  note=f"spindle {spread.lowest_at}"),
@@ -151,7 +152,8 @@ def _wharves(told: DriveTold) -> Table:
     least = told.frame.drive.wharves.slip_margin
     rows = []
     for one in told.wharves:
-        size = digits(1e3 * one.diameter, 1.0 if abs(1e3 * one.diameter % 1) < 1e-6 else 0.1)
+        whole = abs(1e3 * one.diameter % 1) < 1e-6
+        size, _ = shown_in(one.diameter, "length", "mm", 1.0 if whole and chosen("mm") == "mm" else 0.1)
         if one.driven is None:
             rows.append((size, "", "", "", "", "", "", "cannot give the pull"))
             continue
@@ -169,11 +171,11 @@ def _wharves(told: DriveTold) -> Table:
         )  # fmt: skip
     return Table(
         title="Other wharves at the same spindle speed",
-        columns=("wharve, mm", "drum, rpm", "belt, m/s", "pull, N", "pull in hand, times", "slowest to fastest, %",
-                 "drive, Wh/kg", ""),
+        columns=(f"wharve, {chosen('mm')}", "drum, rpm", "belt, m/s", "pull, N", "pull in hand, times",
+                 "slowest to fastest, %", "drive, Wh/kg", ""),
         rows=tuple(rows), origin=COMPUTED, numbers=(0, 1, 2, 3, 4, 5, 6),
-        note="The bolster's own power is taken as the same with every wharve. 19 mm to 22 mm are usual (common "
-        "practice, no source).",
+        note="The bolster's own power is taken as the same with every wharve. "
+        f"{show(0.019, 'length', 'mm')} to {show(0.022, 'length', 'mm')} are usual (common practice, no source).",
     )  # fmt: skip
 
 
@@ -187,14 +189,14 @@ def _slow_tables(told: DriveTold) -> tuple[Table, ...]:
                 "spindle" if one.kind == "slow spindle" else group_word(told.frame), _shown(one.spindles),
                 digits(one.estimate.value, 0.1),
                 f"{digits(one.estimate.low, 0.1)} to {digits(one.estimate.high, 0.1)}", one.sureness.value,
-                digits(told.twist * one.estimate.value / 100, 1.0),
+                shown_in(told.twist * one.estimate.value / 100, "twist", "t/m", 1.0)[0],
             )
             for one in study.answer.findings
         )  # fmt: skip
         tables.append(
             Table(
                 title="Slow beyond chance",
-                columns=("what", "spindles", "slow, %", "95 %", "how sure", "twist lost, t/m"),
+                columns=("what", "spindles", "slow, %", "95 %", "how sure", f"twist lost, {chosen('t/m')}"),
                 rows=rows, origin="measured, held to the model", numbers=(2, 5),
                 note=f"Of 100 names, at most about {digits(100 * FALSE_SHARE, 1.0)} are false (Benjamini-Hochberg).",
             )

@@ -10,6 +10,7 @@ from ringwright.report import svg
 from ringwright.report.chart import EndLabel, Plot, end_labels, grid, heading, middle, ticks
 from ringwright.report.number import digits
 from ringwright.report.svg import Face, Pen
+from ringwright.units import chosen, in_unit, show
 
 __all__ = ["speed_figure", "wharve_figure"]
 
@@ -117,11 +118,13 @@ def _numbers(plot: Plot, side: int) -> list[str]:
 def wharve_figure(told: DriveTold) -> str:
     """Draw the least pull in hand, and below it the drive's own energy, over the wharve's diameter."""
     runs = [one for one in told.wharves if one.driven is not None]
-    xs = [1e3 * one.diameter for one in runs]
+    unit = chosen("mm")
+    xs = [in_unit(one.diameter, "length", unit) for one in runs]
     margins = [one.margin for one in runs]
     energy = [one.driven.drive_energy / 3.6e3 for one in runs if one.driven]
     least = told.frame.drive.wharves.slip_margin
-    span = (min(xs) - 0.4, max(xs) + 0.4)
+    edge = in_unit(0.4e-3, "length", unit)
+    span = (min(xs) - edge, max(xs) + edge)
     top = Plot(left=44, right=WIDTH - 150, top=24, bottom=168, x_span=span, y_span=(0, 1.15 * max(*margins, least)))
     low = Plot(left=44, right=WIDTH - 150, top=222, bottom=340, x_span=span, y_span=(0, 1.2 * max(energy)))
     wall = top.y(least)
@@ -132,13 +135,13 @@ def wharve_figure(told: DriveTold) -> str:
         svg.text((0, 211), "Energy that the drive itself takes, Wh for each kg of yarn", Face(size=14.0, weight=600)),
         *grid(low, ticks(low.y_span[1])),
     ]  # fmt: skip
-    set_at = 1e3 * told.frame.spindle.wharve_diameter
+    set_at = in_unit(told.frame.spindle.wharve_diameter, "length", unit)
     for plot, ys in ((top, margins), (low, energy)):
         parts.append(svg.polyline(plot.points(xs, ys), MODEL))
         for x, y in zip(xs, ys, strict=True):
-            chosen = abs(x - set_at) < 1e-6
-            parts.append(svg.dot((plot.x(x), plot.y(y)), 4.4 if chosen else 2.4, svg.WOAD))
-            if chosen:
+            here = abs(x - set_at) < 1e-6
+            parts.append(svg.dot((plot.x(x), plot.y(y)), 4.4 if here else 2.4, svg.WOAD))
+            if here:
                 parts.append(svg.text((plot.x(x), plot.y(y) - 9), "as here", middle(NAMED)))
     parts += end_labels(
         top.right + 8,
@@ -149,12 +152,13 @@ def wharve_figure(told: DriveTold) -> str:
     parts += [svg.line((low.left, low.bottom), (low.right, low.bottom), svg.THIN)]
     for x in xs:
         parts.append(svg.line((low.x(x), low.bottom), (low.x(x), low.bottom + 4), svg.THIN))
-        step = 1.0 if abs(x - round(x)) < 1e-6 else 0.1
+        step = (1.0 if abs(x - round(x)) < 1e-6 else 0.1) if unit == "mm" else 0.001
         parts.append(svg.text((low.x(x), low.bottom + 16), digits(x, step), middle(svg.TICK)))
-    parts.append(svg.text((low.right + 8, low.bottom + 16), "mm wharve", svg.TICK))
+    parts.append(svg.text((low.right + 8, low.bottom + 16), f"{unit} wharve", svg.TICK))
+    sizes = [show(one.diameter, "length", "mm", 1) for one in runs]
     said = (
-        f"The least pull in hand goes from {digits(margins[0], 0.01)} times at {digits(xs[0], 0.1)} mm to "
-        f"{digits(margins[-1], 0.01)} at {digits(xs[-1], 0.1)} mm, the drive's energy from {digits(energy[0], 0.1)} to "
+        f"The least pull in hand goes from {digits(margins[0], 0.01)} times at {sizes[0]} to "
+        f"{digits(margins[-1], 0.01)} at {sizes[-1]}, the drive's energy from {digits(energy[0], 0.1)} to "
         f"{digits(energy[-1], 0.1)} Wh/kg."
     )
     return svg.figure((WIDTH, 366.0), said, parts)

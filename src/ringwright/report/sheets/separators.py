@@ -20,10 +20,10 @@ from ringwright.cascade.expected import false_names
 from ringwright.cascade.watched import Drawn, Rates, Watched
 from ringwright.judgement import cautions
 from ringwright.mill import Frame, Mill, origin_of
-from ringwright.report.number import digits
+from ringwright.report.number import digits, shown_in
 from ringwright.report.sheets.separators_pictures import breaks_figure, named_figure
 from ringwright.report.sheets.sheet import Picture, Row, Sheet, Table
-from ringwright.units import in_unit
+from ringwright.units import chosen, show
 
 __all__ = ["Told", "separators_sheet"]
 
@@ -85,7 +85,8 @@ def separators_sheet(told: Told) -> Sheet:
 
 def _row(name: str, value: float, unit: tuple[str, str], step: float, origin: str = COMPUTED, note: str = "") -> Row:
     quantity, symbol = unit
-    text = digits(in_unit(value, quantity, symbol), step) if np.isfinite(value) else "no steady balloon"
+    known = np.isfinite(value)
+    text, symbol = shown_in(value, quantity, symbol, step) if known else ("no steady balloon", chosen(symbol))
     return Row(name=name, value=text, unit="" if symbol == "1" else symbol, origin=origin, raw=float(value), note=note)
 
 
@@ -102,12 +103,12 @@ def _hours(told: Told) -> str:
 
 def _answer(told: Told) -> str:
     room, strikes = told.clearance, told.frame.strikes
-    left = digits(1e3 * room.plate_room, 0.1) if np.isfinite(room.plate_room) else "no known"
-    first = f"The widest balloon of the doff keeps {left} mm from the plate."
+    left = show(room.plate_room, "length", "mm", 1) if np.isfinite(room.plate_room) else "no known room"
+    first = f"The widest balloon of the doff keeps {left} from the plate."
     if not told.plates.faults:
         mean = cluster_mean(strikes.missing_share)
         return (
-            f"The frame has no separators, so the room is told to half the gauge: {left} mm. If "
+            f"The frame has no separators, so the room is told to half the gauge: {left}. If "
             f"{digits(100 * strikes.missing_share, 1)} % of breaks strike each neighbour, one break becomes "
             f"{digits(mean, 0.1)} in the mean."
         )
@@ -239,8 +240,8 @@ def _warnings(told: Told) -> tuple[str, ...]:
     room, warnings = told.clearance, []
     if np.isfinite(room.plate_room) and room.plate_room < 0:
         warnings.append(
-            f"The balloon reaches {digits(-1e3 * room.plate_room, 0.1)} mm beyond the plate's face: it rubs, and what "
-            "is told here is that of a free balloon."
+            f"The balloon reaches {show(-room.plate_room, 'length', 'mm', 1)} beyond the plate's face: it rubs, and "
+            "what is told here is that of a free balloon."
         )
     if np.isfinite(room.between) and room.between < 0:
         warnings.append(

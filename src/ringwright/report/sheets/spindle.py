@@ -9,7 +9,7 @@ import numpy as np
 
 from ringwright.judgement import cautions
 from ringwright.mill import origin_of
-from ringwright.report.number import NARROW_SPACE, digits
+from ringwright.report.number import NARROW_SPACE, digits, shown_in
 from ringwright.report.sheets.sheet import Picture, Row, Sheet, Table
 from ringwright.report.sheets.spindle_pictures import bent_figure, criticals_figure, sweep_figure
 from ringwright.sources.bibliography import bibliography
@@ -18,7 +18,7 @@ from ringwright.spindle.building import CAUSES
 from ringwright.spindle.care import CARE, OILING
 from ringwright.spindle.judged import answer, course_parts, nearest_critical, warnings_of
 from ringwright.spindle.variants import Variant
-from ringwright.units import in_unit
+from ringwright.units import chosen, show
 
 __all__ = ["spindle_sheet"]
 
@@ -51,12 +51,12 @@ def spindle_sheet(study: SpindleStudy, tried: TriedSpindle, variants: Sequence[V
 
 def _row(name: str, value: float, unit: tuple[str, str], step: float, origin: str = COMPUTED, note: str = "") -> Row:
     quantity, symbol = unit
-    text = digits(in_unit(value, quantity, symbol), step) if np.isfinite(value) else "none"
+    text, symbol = shown_in(value, quantity, symbol, step) if np.isfinite(value) else ("none", chosen(symbol))
     return Row(name=name, value=text, unit="" if symbol == "1" else symbol, origin=origin, raw=float(value), note=note)
 
 
 def _told(value: float, unit: tuple[str, str], step: float) -> str:
-    return digits(in_unit(float(value), *unit), step) if np.isfinite(value) else "none"
+    return shown_in(float(value), *unit, step)[0] if np.isfinite(value) else "none"
 
 
 RPM, MM = ("rotation", "rpm"), ("length", "mm")
@@ -81,9 +81,9 @@ def _speed_rows(study: SpindleStudy) -> tuple[Row, ...]:
 
 def _sweep_rows(study: SpindleStudy) -> tuple[Row, ...]:
     rotor, (empty, full) = study.rotor, study.passings
-    good, most = (digits(1e3 * v, 0.01) for v in (rotor.sweep_good, rotor.sweep_most))
+    good, most = (show(v, "length", "mm", 2) for v in (rotor.sweep_good, rotor.sweep_most))
     whose = _stated(study, "sweep_most")
-    limit = f"up to {good}{NARROW_SPACE}mm runs well, from {most}{NARROW_SPACE}mm look at it ({whose})"
+    limit = f"up to {good} runs well, from {most} look at it ({whose})"
     passes = "as if the speed stood still there; a quick start or stop sweeps less"
     return (
         _row("Sweep of the tube's tip at speed, largest", float(study.sweep.max()), MM, 0.001, note=limit),
@@ -106,7 +106,7 @@ def _load_rows(study: SpindleStudy, tried: TriedSpindle) -> tuple[Row, ...]:
         _row("Pull of tape or belt on the neck", rotor.belt_pull, ("force", "N"), 1, _stated(study, "belt_pull")),
         _row("Turning force on the foot step, largest", float(study.foot_force.max()), ("force", "N"), 0.1),
         _row("Foot step off its middle at speed", float(study.foot_travel.max()), MM, 0.001,
-             note=f"in a gap of {digits(1e3 * rotor.film_gap, 0.01)}{NARROW_SPACE}mm"),
+             note=f"in a gap of {show(rotor.film_gap, 'length', 'mm', 2)}"),
         _row("Oil at 40 degrees", rotor.oil_viscosity, ("kinematic viscosity", "mm2/s"), 0.1, viscosity),
         Row(name="Oil temperature", value=digits(rotor.oil_celsius, 1), unit="degrees C", origin=warm,
             raw=rotor.oil_celsius),
@@ -134,11 +134,11 @@ def _course(study: SpindleStudy) -> Table:
         rows.append(
             (part.name, _told(study.course.time[part.place], ("time", "min"), 1), _told(part.speed, RPM, 10),
              _told(criticals[0], RPM, 10), _told(criticals[1], RPM, 10), digits(100 * apart, 1),
-             digits(1e3 * float(study.sweep[part.place]), 0.001))
+             _told(study.sweep[part.place], MM, 0.001))
         )  # fmt: skip
     return Table(
         title="The course against the critical speeds",
-        columns=("part", "minute", "speed rpm", "first rpm", "second rpm", "margin %", "sweep mm"),
+        columns=("part", "minute", "speed rpm", "first rpm", "second rpm", "margin %", f"sweep {chosen('mm')}"),
         rows=tuple(rows), origin=COMPUTED, numbers=(1, 2, 3, 4, 5, 6),
         note="The minute is the sampled one nearest to the middle of each part; the sweep is at that minute's speed.",
     )  # fmt: skip
@@ -147,13 +147,13 @@ def _course(study: SpindleStudy) -> Table:
 def _causes(study: SpindleStudy) -> Table:
     places = (0, len(study.course.time) // 2, len(study.course.time) - 1)
     rows = [
-        (cause, *(digits(1e3 * float(of[k]), 0.001) for k in places))
+        (cause, *(_told(of[k], MM, 0.001) for k in places))
         for cause, of in zip(CAUSES, study.sweeps, strict=True)
     ]
     for name, of in (("together, as chance turns them", study.sweep), ("together, all one way", study.worst_sweep)):
-        rows.append((name, *(digits(1e3 * float(of[k]), 0.001) for k in places)))
+        rows.append((name, *(_told(of[k], MM, 0.001) for k in places)))
     return Table(
-        title="What makes the tip sweep, mm", columns=("cause", "empty tube", "half-way", "full cop"),
+        title=f"What makes the tip sweep, {chosen('mm')}", columns=("cause", "empty tube", "half-way", "full cop"),
         rows=tuple(rows), origin=COMPUTED, numbers=(1, 2, 3),
         note="Each alone at the speed of the moment. Which way each points is not known, so squares are added.",
     )  # fmt: skip
@@ -162,8 +162,8 @@ def _causes(study: SpindleStudy) -> Table:
 def _variants(variants: Sequence[Variant]) -> Table:
     return Table(
         title="What oil and spring do, full cop",
-        columns=("changed", "oil mm2/s", "film N s/m", "first critical rpm", "decrement", "sweep passing mm",
-                 "sweep at main mm", "foot force N"),
+        columns=("changed", "oil mm2/s", "film N s/m", "first critical rpm", "decrement",
+                 f"sweep passing {chosen('mm')}", f"sweep at main {chosen('mm')}", "foot force N"),
         rows=tuple(
             (one.name, _told(one.viscosity, ("kinematic viscosity", "mm2/s"), 0.1), digits(one.damping, 1),
              _told(one.critical, RPM, 10), _told(one.decrement, ("ratio", "1"), 0.01),
@@ -197,10 +197,10 @@ def _care() -> Table:
 
 
 def _sweep_words(study: SpindleStudy) -> str:
-    empty, full = (digits(1e3 * one.sweep, 0.01) for one in study.passings)
+    empty, full = (show(one.sweep, "length", "mm", 2) for one in study.passings)
     return (
-        f"At the first critical speed the tip sweeps {empty} mm with the empty tube and {full} mm with the full cop; "
-        f"at the end of the doff {digits(1e3 * float(study.sweep[-1]), 0.001)} mm."
+        f"At the first critical speed the tip sweeps {empty} with the empty tube and {full} with the full cop; "
+        f"at the end of the doff {show(float(study.sweep[-1]), 'length', 'mm', 3)}."
     )
 
 

@@ -28,7 +28,7 @@ from ringwright.setting.problem import cop_shape
 from ringwright.spindle import SpindleStudy
 from ringwright.spindle.building import blade_at, rail_zero, sleeve_at
 from ringwright.spindle.study import run_up
-from ringwright.units import in_unit
+from ringwright.units import chosen, in_unit
 
 __all__ = ["bent_figure", "criticals_figure", "sweep_figure"]
 
@@ -68,15 +68,16 @@ def criticals_figure(study: SpindleStudy) -> str:
 
 
 def sweep_figure(study: SpindleStudy) -> str:
-    """Draw the sweep of the tube's tip over the spindle's speed, empty tube and full cop (mm)."""
+    """Draw the sweep of the tube's tip over the spindle's speed, empty tube and full cop."""
     most = 1.15 * float(study.course.speed.max())
     runs = [run_up(study, place, most) for place in (0, len(study.course.time) - 1)]
-    limit = 1e3 * study.rotor.sweep_most
-    top = 1.15 * max(limit, *(float(1e3 * sweep.max()) for _, sweep in runs))
+    unit = chosen("mm")
+    limit = in_unit(study.rotor.sweep_most, "length", unit)
+    top = 1.15 * max(limit, *(float(in_unit(sweep.max(), "length", unit)) for _, sweep in runs))
     plot = Plot(left=56, right=WIDTH - 136, top=32, bottom=HEIGHT - 38, x_span=(0, in_unit(most, "rotation", "rpm")),
                 y_span=(0, top))  # fmt: skip
     y = plot.y(limit)
-    parts = heading("Sweep of the tube's tip over the spindle's speed", "mm")
+    parts = heading("Sweep of the tube's tip over the spindle's speed", unit)
     parts += [
         svg.hatch((plot.left, plot.top), (plot.right - plot.left, y - plot.top), svg.WALL_HATCH, spacing=9.0),
         svg.line((plot.left, y), (plot.right, y), svg.WALL),
@@ -85,7 +86,7 @@ def sweep_figure(study: SpindleStudy) -> str:
     ]
     labels = wall_labels(plot, limit, "to be looked at\n(at running speed)")
     for (spins, sweep), pen, words in zip(runs, (EMPTY, FULL), ("empty tube", "full cop"), strict=True):
-        points = plot.points(_rpm(spins), [float(1e3 * v) for v in sweep])
+        points = plot.points(_rpm(spins), [float(in_unit(v, "length", unit)) for v in sweep])
         parts += [svg.polyline(points, Pen(colour=svg.PAPER, width=5.0)), svg.polyline(points, pen)]
         labels.append(EndLabel(y=points[-1][1], words=words, colour=pen.colour, weight=600))
     main = plot.x(in_unit(study.choice.setting.main_speed, "rotation", "rpm"))

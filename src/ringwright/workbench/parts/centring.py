@@ -9,6 +9,7 @@ from typing import Final
 from ringwright.mill import Mill
 from ringwright.refusal import Fault, Refusal
 from ringwright.report.sheets.sheet import Sheet
+from ringwright.units import written_in
 from ringwright.verbs.app import DEMO
 from ringwright.verbs.centring import AskedCentring, centring_of, line_faults, store_there, with_in_time
 from ringwright.workbench.parts.part import Part, PartField
@@ -87,8 +88,8 @@ def demo_frames(where: str, frames: Iterable[str]) -> tuple[str, ...]:
 
 
 def run_in_time(
-    names: tuple[str, str, str], mill: Mill, typed: TypedRound, spindle: str, say: Callable[[str], None],
-    _: Callable[[], bool],
+    names: tuple[str, str, str], mill: Mill, typed: TypedRound, spindle: str, units: tuple[str, ...],
+    say: Callable[[str], None], _: Callable[[], bool],
 ) -> Sheet:  # fmt: skip
     """Judge a round and run one of its spindles through time; ``names`` are the mill's place, the frame and the yarn.
 
@@ -99,9 +100,10 @@ def run_in_time(
         wants = "the number of a spindle that was read"
         raise Refusal(Fault(where="--in-time", got=f'"{spindle}"' if spindle else "empty", wants=wants))
     say("Judging the round.")
-    found = centring_of(mill, where, (frame, yarn), _asked(replace(typed, keep=False)))
-    say(f"Running spindle {spindle} through time, turn by turn.")
-    return with_in_time(found, int(spindle)).sheet
+    with written_in(units):
+        found = centring_of(mill, where, (frame, yarn), _asked(replace(typed, keep=False)))
+        say(f"Running spindle {spindle} through time, turn by turn.")
+        return with_in_time(found, int(spindle)).sheet
 
 
 def line_added(text: str, one: TypedReading, mill: Mill, frame: str) -> tuple[str, tuple[str, ...]]:

@@ -27,7 +27,7 @@ def _nothing(*_: object) -> str:
 
 
 FIELDS: Final = (
-    PartField(key="wharve", label="Wharve", hint='a diameter, as "20 mm"; the spindle speed is held', start=_wharve),
+    PartField(key="wharve", label="Wharve", hint="a diameter with its unit; the spindle speed is held", start=_wharve),
     PartField(key="against", label="Compare with frame", hint="another frame that spins this yarn, or nothing",
               start=_nothing),
     PartField(key="which", label="Readings of speed", hint="spindle speeds by stroboscope, held to the model",
