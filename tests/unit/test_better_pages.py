@@ -65,7 +65,7 @@ def numbers(text):
 
 def words_of(html):
     """The words of a page's answer, without its drawings."""
-    answer = html[html.index('class="answer-side"') : html.index("</main>")]
+    answer = html[html.index('class="paid-side"') : html.index("</main>")]
     return unescape(re.sub(r"<[^>]+>", " ", re.sub(r"<svg.*?</svg>", " ", answer, flags=re.DOTALL)))
 
 
@@ -133,7 +133,7 @@ def test_paper_of_a_long_answer_that_is_not_there_leads_back_to_its_page(served)
         ("cost", {"rate": "0"}, "0.1 to 2000"),
         ("cost", {"rate": "20", "counts": COUNTS}, "End breaks is given beside counts"),
         ("breaks", {"counts": COUNTS, "records": "yes"}, "Counts of breaks and Take the mill's records is both given"),
-        ("breaks", {"counts": "breaks, spindle hours\n90, many"}, "the counts, line 2, spindle hours"),
+        ("breaks", {"counts": "breaks, spindle hours\n90, many"}, "the page's field, line 2, spindle hours"),
         ("calibrate", {}, "Paste them, or take a file"),
         ("improve", {"counts": COUNTS}, "given for production"),
         ("improve", {"reach": "guide=5 mm"}, "Reach of the parts"),
@@ -211,7 +211,7 @@ def test_a_file_of_counts_goes_into_the_address_and_into_the_answer(served):
     assert given["u"] == ["in"]
     page = words_of(request(served, sent.headers["location"]).text)
     assert "by regression" in page
-    assert "counts in the counts" in page
+    assert "counts in the page's field" in page
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-__all__ = ["counts_options", "fit_option", "place_options", "told", "trial_options"]
+__all__ = ["counts_options", "fit_option", "place_options", "trial_options"]
 
 Command = Callable[..., Any]
 
@@ -46,15 +46,3 @@ def trial_options(command: Command) -> Command:
     ):
         command = option(command)
     return command
-
-
-def told(tried: dict[str, object]) -> list[str]:
-    """Say what is tried, as a person typed it."""
-    names = {
-        "guide_fixed": "guide fixed",
-        "no_control_ring": "no control ring",
-        "traveller": "traveller",
-        "speed": "main speed",
-        "ring_friction": "ring friction",
-    }
-    return [f"{names[key]}{'' if value is True else f' {value}'}" for key, value in tried.items() if value]

@@ -88,7 +88,7 @@ def _rates(study: BreakStudy, said: tuple[str, str], *, changed: bool) -> tuple[
     scatter = _scatter_words(study.scatter)
     rows = [
         Row(name="Breaks counted", value=digits(breaks, 1), unit="breaks", origin="measured", raw=breaks, note=origin),
-        Row(name="In", value=digits(hours, 1), unit="spindle hours", origin="measured", raw=hours),
+        Row(name="Spindle hours counted", value=digits(hours, 1), unit="h", origin="measured", raw=hours),
         Row(name="Breaks as set, by gamma-Poisson", value=digits(study.base_rate, 0.1), unit=PER, origin=COMPUTED,
             raw=study.base_rate, note=f"{digits(low, 0.1)} to {digits(high, 0.1)}, 95 %, {scatter}"),
     ]  # fmt: skip

@@ -71,6 +71,7 @@ def _inputs(study: SpreadStudy) -> Table:
         origin="each row says its own origin",
         numbers=(1, 2, 3),
         note=note,
+        under=tuple(one.meaning for one in study.inputs),
     )
 
 

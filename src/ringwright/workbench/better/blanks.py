@@ -7,7 +7,7 @@ from ringwright.workbench.better.question import Asked, Blank, Ground
 
 __all__ = ["COUNTED", "COUNTS_NAME", "FIT", "FRICTION", "LIMITS", "TRIED", "counts_of"]
 
-COUNTS_NAME = "the counts"
+COUNTS_NAME = "the page's field"
 YES = "yes"
 
 

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 __all__ = ["BREAKS", "CALIBRATE", "COMPARE", "COST", "ENERGY", "SPREAD", "readings_of"]
 
 MILL_HERE = "this one"
-READINGS_NAME = "the readings"
+READINGS_NAME = "the page's field"
 DOFFS = 4000
 
 
