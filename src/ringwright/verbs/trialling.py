@@ -117,7 +117,9 @@ def _share(given: str, where: str, low: float, high: float) -> float:
 
     value = parse(given, "share", where)
     if not low <= value <= high:
-        raise Refusal(Fault(where=where, got=f'"{given}"', wants=f"from {100 * low:g} % to {100 * high:g} %"))
+        mend = f'Write it as "{given.strip()} %".' if "%" not in given and low <= value / 100 <= high else ""
+        wants = f"from {100 * low:g} % to {100 * high:g} %"
+        raise Refusal(Fault(where=where, got=f'"{given}"', wants=wants, mend=mend))
     return value
 
 
