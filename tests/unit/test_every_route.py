@@ -98,14 +98,22 @@ def mill(tmp_path_factory):
 
 
 @pytest.fixture(scope="module")
-def app(mill, tmp_path_factory):
-    made = make_app(mill, store=str(tmp_path_factory.mktemp("store")))
+def apps(mill, tmp_path_factory):
+    """Two servers: one with a store, and one without, which remembers what it was asked."""
+    made = [make_app(mill, store=store) for store in ("", str(tmp_path_factory.mktemp("store")))]
     with pytest.MonkeyPatch.context() as patch:
         # a question that is asked must be taken; minutes of searching are not what is tried here
         patch.setattr(Jobs, "_start", lambda _, job: setattr(job, "state", RUNNING))
         patch.setattr("ringwright.web.jobs.WAITING_MOST", 1_000_000)
         yield made
-    made.state.work.background.close()
+    for one in made:
+        one.state.work.background.close()
+
+
+@pytest.fixture
+def app(apps, request):
+    path = request.node.callspec.params["path"] if hasattr(request.node, "callspec") else ""
+    return apps[path.startswith(("/worklist", "/study", "/rounds", "/trial"))]
 
 
 def routes():
@@ -172,6 +180,9 @@ def asked_of(path, methods, every_word):
         at = path.format(**GOOD)
         for name in names:  # markup in each part of the address
             yield method, path.format(**GOOD | {name: quote(MARKUP, safe="")}), b""
+        for key in keys:  # a digit to some of Python's questions, and none to the others
+            query = f"{quote(key, safe=':')}=%C2%B2"
+            yield (method, f"{at}?{query}", b"") if method == "GET" else (method, at, query.encode())
         for raw in (urlencode([(key, MARKUP) for key in keys], quote_via=quote), "&=&=;%", "a=%ff%fe&%ff=1"):
             yield (method, f"{at}?{raw}", b"") if method == "GET" else (method, at, raw.encode())
         if method == "POST":

@@ -130,6 +130,6 @@ def _aside(store: str, mill: str, write: str | None, mend: str | None) -> None:
 def _address(text: str, option: str, port: int) -> tuple[str, int]:
     """Read HOST or HOST:PORT."""
     host, _, number = text.rpartition(":") if ":" in text else (text, "", str(port))
-    if not host or not number.isdigit() or int(number) > 65535:
+    if not host or not number.isdecimal() or int(number) > 65535:
         raise Refusal(Fault(where=option, got=f'"{text}"', wants=f"HOST:PORT, as localhost:{port}"))
     return host.strip("[]"), int(number)

@@ -43,4 +43,4 @@ def doff_chart(a: Course, b: Course | None, time: float, width: float, height: f
 def known_width(given: str, sizes: Collection[int] = WIDTHS) -> float:
     """Read the width a page asks for, kept within what makes sense."""
     low, high = min(sizes), max(sizes)
-    return float(min(max(int(given), low), high)) if given.isdigit() and len(given) < 5 else 440.0
+    return float(min(max(int(given), low), high)) if given.isascii() and given.isdigit() and len(given) < 5 else 440.0
