@@ -51,6 +51,11 @@ WRITTEN = [
     ("1.57 in", "length", 1.57 * 0.0254),
     (".5 in", "length", 0.0127),
     ('1.57"', "length", 1.57 * 0.0254),
+    ("1/2 in", "length", 0.0127),
+    ("1 3/4 in", "length", 1.75 * 0.0254),
+    ('1-3/4"', "length", 1.75 * 0.0254),
+    ("1¾ in", "length", 1.75 * 0.0254),
+    ("½ in", "length", 0.0127),
     ("\u22125 mm", "length", -0.005),
     ("1 000.5 m", "length", 1000.5),
     ("45 mg", "mass", 45e-6),
@@ -73,6 +78,11 @@ WRITTEN = [
 ]
 
 REFUSED = [
+    ("1/3 in", "length", ['"1/3 in"']),
+    ("5/4 in", "length", ['"5/4 in"']),
+    ("1 3/4 rpm", "length", ['"1 3/4 rpm"', "rpm is a unit of"]),
+    ("2/40 Ne", "count", ['"2/40 Ne"']),
+    ("1/2 Ne", "count", ['"1/2 Ne"']),
     ("30", "count", ["without a unit", "tex, Ne, Nm", '"30 tex"']),
     (30, "count", ["30 without a unit", "tex, Ne, Nm"]),
     ("30 texx", "count", ['"30 texx"', "Did you mean tex?"]),

@@ -18,6 +18,8 @@ _NUMBER = re.compile(
         (?:\.\d+)?(?:[eE][+\-\u2212]?\d+)?)""",
     re.VERBOSE,
 )
+_FRACTION = re.compile(rf"(?:(?P<whole>\d+)(?:[{_GAP}]+|-))?(?P<over>\d+)/(?P<under>2|4|8|16|32|64)(?!\d)")
+_DRAWN = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
 
 
 def parse(given: object, quantity: str, where: str) -> float:
@@ -48,15 +50,27 @@ def units_as_written(quantity: str) -> str:
 
 def _split(text: str, wanted: Quantity, where: str) -> tuple[float, str]:
     """Part the number from its unit; the unit may stand on either side."""
+    typed = text
+    if wanted is QUANTITIES["length"]:
+        text = _as_decimals(text)
     match = _NUMBER.search(text)
     before, after = (text[: match.start()].strip(), text[match.end() :].strip()) if match else (text, "")
     if match is None or (before and after):
-        raise Refusal(Fault(where=where, got=_quoted(text), wants=_wants(wanted)))
+        raise Refusal(Fault(where=where, got=_quoted(typed), wants=_wants(wanted)))
     if re.match(r"[\d,.]", after) and _unit(after, wanted) is None:
         mend = "Write the decimals after a point and the thousands in groups of three."
-        raise Refusal(Fault(where=where, got=_quoted(text), wants=_wants(wanted), mend=mend))
+        raise Refusal(Fault(where=where, got=_quoted(typed), wants=_wants(wanted), mend=mend))
     digits = re.sub(rf"[,{_GAP}]", "", match["number"]).replace("\u2212", "-")
     return float(digits), before or after
+
+
+def _as_decimals(text: str) -> str:
+    """Write a length in fractions of an inch, "1 3/4 in" or "½ in", as decimals; a count in plies is never read so."""
+    drawn = "".join(_DRAWN.get(letter, letter) for letter in text).strip()
+    match = _FRACTION.match(drawn)
+    if match is None or int(match["over"]) >= int(match["under"]):
+        return text
+    return f"{int(match['whole'] or 0) + int(match['over']) / int(match['under'])}{drawn[match.end() :]}"
 
 
 def _value(number: float, word: str, given: object, wanted: Quantity, where: str) -> float:

@@ -52,10 +52,17 @@ def listed(files: MillFiles) -> list[dict[str, Any]]:
                 "name": name, "words": _summary(files, kind, name), "file": files.file_of((kind, name)) or "",
                 "link": link_of(kind, name),
             }
-            for name in files.names(kind)
+            for name in _in_order(kind, files.names(kind))
         ]  # fmt: skip
         groups.append({"name": _GROUPS[kind], "kind": kind, "rows": rows})
     return groups
+
+
+def _in_order(kind: str, names: Sequence[str]) -> Sequence[str]:
+    """Give frames, each of which has its file, by number: F2 before F10; all else as it is written."""
+    if kind != "frame":
+        return names
+    return sorted(names, key=lambda name: re.sub(r"\d+", lambda figure: figure[0].zfill(9), name))
 
 
 def _summary(files: MillFiles, kind: str, name: str) -> str:

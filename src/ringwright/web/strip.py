@@ -14,6 +14,8 @@ from ringwright.report.svg import Face, Pen, Point
 __all__ = ["strip"]
 
 RIGHT = 512.0
+CLEAR = 10.0
+"""By how much the words stand off the rollers, which may reach beyond the axis."""
 TICK = Face(size=13.0, colour=svg.INK2, anchor="middle")
 SMALL = Face(size=13.0, colour=svg.INK2)
 FIGURE_A = Face(size=15.0, weight=640, colour=svg.WOAD)
@@ -56,8 +58,8 @@ def strip(sheet: Sheet, a: PositionFigure, b: PositionFigure | None) -> str:
 def _ground(axis: _Axis, span: Point, step: int) -> list[str]:
     top, bottom = span
     parts = [
-        svg.text((axis.left, top - 38), "Tension along the yarn", Face(size=15.0, weight=640)),
-        svg.text((axis.left, top - 22), "cN, on the drawing's heights", SMALL),
+        svg.text((axis.left + CLEAR, top - 38), "Tension along the yarn", Face(size=15.0, weight=640)),
+        svg.text((axis.left + CLEAR, top - 22), "cN, on the drawing's heights", SMALL),
     ]
     for k in range(round(axis.most / step) + 1):
         x = axis.left + (axis.right - axis.left) * k * step / axis.most

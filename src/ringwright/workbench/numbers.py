@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ringwright.mill import Mill, origin_of
 from ringwright.physics.draft import draft_by_counts
@@ -20,6 +20,7 @@ PARTS = (
 )  # fmt: skip
 """The parts in the order in which the yarn meets them."""
 
+NONE = "none fitted"
 Value = Callable[[State], float]
 
 
@@ -34,13 +35,18 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class _Spec:
-    """How a row is made: its value of a state, its unit, and for a value of the mill the dotted key it stands at."""
+    """How a row is made: its value of a state, its unit, and for a value of the mill the dotted key it stands at.
+
+    ``only`` says whether a frame has what the row tells of: nothing presses on a ring that is not there, which is no
+    pressure of nought.
+    """
 
     name: str
     unit: str
     value: Value
     key: str = ""
     step: float | None = None
+    only: Callable[[State], bool] = lambda _: True
 
 
 def _mill(name: str, unit: str, key: str, step: float | None = None) -> _Spec:
@@ -73,6 +79,18 @@ def _wound(state: State) -> float:
 
 def _rubbing(state: State) -> float:
     return float(rubbing_speed(state.places.traveller_speed, state.choice.frame.ring.diameter)[0])
+
+
+def _ringed(state: State) -> bool:
+    return state.choice.frame.control_ring is not None
+
+
+def _plated(state: State) -> bool:
+    return state.choice.frame.separators.fitted
+
+
+def _separator_room(state: State) -> float:
+    return float(state.forces.separator_room[0])
 
 
 def _strength_share(state: State) -> float:
@@ -138,15 +156,16 @@ _SPECS: dict[str, Sequence[_Spec]] = {
         _mill("Diameter", "mm", "frame.control_ring.diameter", 0.1),
         _placed("Height above the rail's lowest place", "mm", "control_ring_height"),
         _mill("Travel in a doff", "mm", "frame.control_ring.lift"),
-        _force("The yarn presses on it with", "control_ring_force"),
-        _solved("and bends there by", "degrees", "control_ring_bend", 0.1),
+        replace(_force("The yarn presses on it with", "control_ring_force"), only=_ringed),
+        replace(_solved("and bends there by", "degrees", "control_ring_bend", 0.1), only=_ringed),
         _mill("Friction of yarn on it", "1", "frame.control_ring.friction"),
     ),
     "separators": (
-        _Spec("Room from balloon to plate", "mm", lambda s: float(s.forces.separator_room[0]), step=0.1),
+        _Spec("Room from balloon to plate", "mm", _separator_room, step=0.1, only=_plated),
+        _Spec("Room from balloon to half the gauge", "mm", _separator_room, step=0.1, only=lambda s: not _plated(s)),
         _solved("Largest radius of the balloon", "mm", "largest_radius", 0.1),
         _mill("Gauge", "mm", "frame.gauge"),
-        _mill("Thickness of a plate", "mm", "frame.separators.thickness", 0.1),
+        replace(_mill("Thickness of a plate", "mm", "frame.separators.thickness", 0.1), only=_plated),
     ),
     "ring": (
         _mill("Ring friction", "1", "frame.ring.friction"),
@@ -193,12 +212,14 @@ def numbers_of(part: str, mill: Mill, a: Place, b: Place | None) -> list[Row]:
     for spec in _specs(part, mill):
         one, other = _number(spec, mill, a), None if b is None else _number(spec, mill, b)
         if one or other:
-            rows.append(Row(name=spec.name, a=one or "none fitted", b=other or ("none fitted" if b else None)))
-    return rows
+            rows.append(Row(name=spec.name, a=one or NONE, b=other or (NONE if b else None)))
+    return rows or [Row(name="On this frame", a=NONE, b=NONE if b else None)]
 
 
 def _number(spec: _Spec, mill: Mill, place: Place) -> Number | str:
     """Give the number, a sentence where there is no steady balloon, or "" where the frame has no such part."""
+    if not spec.only(place.here):
+        return ""
     value = spec.value(place.here)
     if not math.isfinite(value):
         return "" if spec.key or place.here.steady else "no steady balloon"
@@ -236,4 +257,7 @@ _LABELS: dict[str, tuple[str, int, str]] = {
 def label_number(part: str, mill: Mill, place: Place) -> tuple[Number | str, str]:
     """Give the one number that stands at a part in the drawing, and the word after it."""
     kind, row, word = _LABELS[part]
-    return _number(_specs(kind, mill)[row], mill, place) or "none fitted", word
+    number = _number(_specs(kind, mill)[row], mill, place) or NONE
+    if part == "separators" and isinstance(number, Number) and number.value < 0:
+        return replace(number, value=-number.value), "past it"
+    return number, word
