@@ -259,3 +259,15 @@ def test_a_yarn_is_added_like_another_looked_at_saved_and_taken_out_again(page, 
     page.get_by_role("button", name="Remove it").click()
     expect(page.get_by_role("status")).to_contain_text("Y40 is out of the files")
     assert set(read_mill(folder).yarns) == {"Y30"}
+
+
+def test_a_bench_that_was_open_while_a_file_changed_says_so_and_is_loaded_anew(page, own, folder):
+    page.goto(own.at("/bench/F1/Y30?speed=15000rpm"))
+    change(folder, "yarns.toml", '"325 cN"', '"330 cN"')
+    page.get_by_role("slider", name="Traveller mass").press("ArrowRight")
+    late = page.locator("#late")
+    expect(late).to_contain_text("The mill's files have changed since this page was loaded.", timeout=15_000)
+    late.get_by_role("link", name="Load it anew").click()
+    expect(late).to_be_hidden()
+    assert "speed=15000rpm" in page.url.replace("%20", "")
+    assert "traveller=45.5" in page.url
