@@ -150,6 +150,7 @@ async def answer_place(request: Request) -> Response:
                 "setting-a": work.piece("words.html.j2", {"words": setting_words(a)}),
                 "setting-b": work.piece("words.html.j2", {"words": setting_words(b) if b else ""}),
             },
+            "marks_a": {} if moved else marks_of(a),
             "marks_b": marks_of(b) if b else {},
             "line": _line(solved.a),
             "line_b": _line(solved.b) if solved.b else None,
