@@ -5,7 +5,10 @@ from __future__ import annotations
 import re
 
 import pytest
+from click.testing import CliRunner
+from pypdf import PdfReader
 
+from ringwright.cli.main import ringwright as cli
 from ringwright.lessons.catalogue import LESSONS
 from ringwright.lessons.ground import Ground
 from ringwright.lessons.lesson import read_control
@@ -179,3 +182,18 @@ def test_the_rooms_are_told_in_inches_with_their_remarks(mill):
         told = [word for one in rooms.rooms for word in (one.words, one.interval_words, one.sentence, one.remark)]
     assert [one for one in (*told, *rooms.notes) if LEFT_OVER.search(one)] == []
     assert any(" in" in one.replace("\u202f", " ") for one in told)
+
+
+def test_the_commands_take_the_units_of_the_pages(tmp_path):
+    asked = ["lesson", "wharve", "demo", "--at", "0.98 in", "--units", "in,TPI", "--out", str(tmp_path)]
+    done = CliRunner().invoke(cli, asked)
+    assert done.exit_code == 0, done.output
+    (paper,) = tmp_path.iterdir()
+    printed = " ".join(PdfReader(paper).pages[0].extract_text().split())
+    for told in (done.output, printed):
+        assert "0.98" in told
+        assert LEFT_OVER.search(told) is None
+    drive = CliRunner().invoke(cli, ["drive", "demo", "--frame", "F1", "--yarn", "AV30K", "--units", "in"])
+    assert "wharve, in" in drive.output
+    wrong = CliRunner().invoke(cli, ["lesson", "wharve", "--units", "inch"])
+    assert "one of Ne, tpi, in" in str(wrong.exception or wrong.output)

@@ -6,6 +6,7 @@ import math
 import re
 import sys
 import xml.etree.ElementTree as ET
+from io import BytesIO
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from pypdf import PdfReader
 
 from ringwright.centring.kinematic import angle_swing, tension_swing
 from ringwright.cli.main import main
+from ringwright.judgement import cautions
 from ringwright.lessons.asking import ask
 from ringwright.lessons.belts import spindles_of_one, twist_lost
 from ringwright.lessons.catalogue import LESSONS, before, lesson_at, next_after
@@ -20,6 +22,7 @@ from ringwright.lessons.control_ring import without_ring
 from ringwright.lessons.drive_power import belt_pull, belt_speed, drum_speed, spindle_power
 from ringwright.lessons.ground import Ground, doff_of
 from ringwright.lessons.lesson import read_control
+from ringwright.lessons.lesson_pdf import lesson_pdf
 from ringwright.lessons.separators import gap, yarn_length
 from ringwright.lessons.traveller import thrown_outward
 from ringwright.lessons.wharve import speed_at_same_drum
@@ -30,6 +33,7 @@ from ringwright.report.position_inputs import Balloon
 from ringwright.setting.choice import Trial
 from ringwright.setting.doff import solve_doff
 from ringwright.setting.problem import wall
+from ringwright.units import from_unit, written_in
 from ringwright.verbs import app
 from ringwright.verbs.separating import AskedSeparators, separators_sheet
 
@@ -316,10 +320,18 @@ def test_the_command_tells_a_lesson_and_writes_one_landscape_page(run, tmp_path)
     assert "Stop and lock out before work on spindle tapes" in words
 
 
-def test_every_lesson_fits_one_page(run, tmp_path):
-    for key in LESSONS:
-        run("lesson", key, "demo", "--out", str(tmp_path))
-    assert [len(PdfReader(paper).pages) for paper in sorted(tmp_path.iterdir())] == [1] * len(LESSONS)
+@pytest.mark.parametrize("key", LESSONS)
+def test_every_lesson_fits_one_page_wherever_its_part_stands_and_in_all_units(f1, key):
+    lesson = LESSONS[key]
+    control = lesson.control
+    low, high, _ = control.span(f1)
+    for end in (low, 0.6 * low + 0.4 * high, high):
+        value = from_unit(float(round(end)) if control.whole else end, control.quantity, control.unit)
+        for units in ((), ("Ne", "tpi", "in")):
+            with written_in(units):
+                shown = lesson.answer(f1, value)
+                paper = lesson_pdf(lesson, f1, shown, cautions(f1.choice.frame, f1.choice.yarn)[:3])
+            assert len(PdfReader(BytesIO(paper)).pages) == 1, (key, end, units)
 
 
 def test_an_unknown_lesson_is_refused_with_the_nearest(run):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 import orjson
 
+from ringwright.cli.units_option import units_option
 from ringwright.report.folder import write_files
 from ringwright.report.sheets.sheet_text import sheet_text
 from ringwright.report.sheets.sheet_values import sheet_values
@@ -24,6 +25,7 @@ __all__ = ["centring"]
 @click.option("--by", default="", help="With --keep: who read it.")
 @click.option("--note", default="", help="With --keep: what should be remembered of it.")
 @click.option("--in-time", type=int, help="Run this spindle through time; a few seconds, minutes without C code.")
+@units_option
 @click.option("--json", "as_json", is_flag=True, help="Print the sheet as JSON, with every row set aside.")
 @click.option("--out", help="Write the sheet (PDF, HTML), its figures (SVG) and the rows set aside into this folder.")
 def centring(

@@ -6,6 +6,7 @@ import click
 import orjson
 
 from ringwright.cli.trial_options import place_options
+from ringwright.cli.units_option import units_option
 from ringwright.report.folder import write_files
 from ringwright.report.sheets.sheet_text import sheet_text
 from ringwright.report.sheets.sheet_values import sheet_values
@@ -25,6 +26,7 @@ __all__ = ["creel"]
               help="With --week: renew group by group, or all bobbins of a frame at once.")  # fmt: skip
 @click.option("--seed", type=click.IntRange(0, 2**32 - 1), default=1, show_default=True,
               help="With --week: the same seed gives the same week.")  # fmt: skip
+@units_option
 @click.option("--json", "as_json", is_flag=True, help="Print the sheet as JSON.")
 @click.option("--out", help="Write the sheet (PDF, HTML) and its figures (SVG) into this folder.")
 def creel(mill: str, frame: str, yarn: str, *, as_json: bool, out: str | None, **asked: object) -> None:

@@ -6,6 +6,7 @@ import click
 import orjson
 
 from ringwright.cli.trial_options import place_options
+from ringwright.cli.units_option import units_option
 from ringwright.report.folder import write_files
 from ringwright.report.sheets.sheet_text import sheet_text
 from ringwright.report.sheets.sheet_values import sheet_values
@@ -23,6 +24,7 @@ __all__ = ["drive"]
 @click.option("--keep", default="", help="Keep the round of readings in this store of records.")
 @click.option("--by", default="", help="With --keep: who read the speeds.")
 @click.option("--when", default="", help='With --keep: when, as "2026-04-01"; else the last moment in the file.')
+@units_option
 @click.option("--json", "as_json", is_flag=True, help="Print the sheet as JSON.")
 @click.option("--out", help="Write the sheet (PDF, HTML) and its figures (SVG) into this folder.")
 def drive(mill: str, frame: str, yarn: str, *, as_json: bool, out: str | None, **asked: str) -> None:

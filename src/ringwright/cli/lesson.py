@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from ringwright.cli.units_option import units_option
 from ringwright.report.folder import write_files
 from ringwright.verbs import app
 
@@ -20,6 +21,7 @@ __all__ = ["lesson"]
     "--yarn", default="", help="Name of the yarn, as AV30K; the yarn of that frame's first setting if left out."
 )
 @click.option("--at", "moved", default="", help='Value of the part that the lesson moves, as "60 mm".')
+@units_option
 @click.option("--out", default="", help="Write the lesson as PDF, one landscape page, into this folder.")
 def lesson(key: str, mill: str, *, frame: str, yarn: str, moved: str, out: str) -> None:
     """List the lessons, or show one: its question, the numbers of both settings, and the reason.

@@ -6,6 +6,7 @@ import click
 import orjson
 
 from ringwright.cli.trial_options import place_options
+from ringwright.cli.units_option import units_option
 from ringwright.report.folder import write_files
 from ringwright.report.sheets.sheet_text import sheet_text
 from ringwright.report.sheets.sheet_values import sheet_values
@@ -22,6 +23,7 @@ __all__ = ["separators"]
 @click.option("--strike", default="", help='Share of breaks that strike over the plate asked for, as "40 %".')
 @click.option("--seed", type=click.IntRange(0, 2**32 - 1), default=1, show_default=True,
               help="The same seed gives the same runs.")  # fmt: skip
+@units_option
 @click.option("--json", "as_json", is_flag=True, help="Print the sheet as JSON.")
 @click.option("--out", help="Write the sheet (PDF, HTML) and its figures (SVG) into this folder.")
 def separators(mill: str, frame: str, yarn: str, *, as_json: bool, out: str | None, **asked: object) -> None:

@@ -6,6 +6,7 @@ import click
 import orjson
 
 from ringwright.cli.trial_options import place_options
+from ringwright.cli.units_option import units_option
 from ringwright.report.folder import write_files
 from ringwright.report.sheets.sheet_text import sheet_text
 from ringwright.report.sheets.sheet_values import sheet_values
@@ -23,6 +24,7 @@ __all__ = ["spindle"]
 @click.option("--gap", default="", help='Try another gap of the oil film, as "0.2 mm".')
 @click.option("--runout", default="", help='Try another run-out of the tube at its tip, as "0.2 mm".')
 @click.option("--speed", default="", help='Try another main speed, as "17000 rpm"; the course keeps its shape.')
+@units_option
 @click.option("--json", "as_json", is_flag=True, help="Print the sheet as JSON.")
 @click.option("--out", help="Write the sheet (PDF, HTML) and its figures (SVG) into this folder.")
 def spindle(mill: str, frame: str, yarn: str, *, as_json: bool, out: str | None, **asked: str) -> None:

@@ -59,12 +59,12 @@ def wharve_words(told: DriveTold) -> str:
         first = "Wharves near this one cannot give the pull."
     elif saving > 0:
         first = (
-            f"A wharve smaller by {show(1e-3, 'length', 'mm')} saves {show_number(saving, 1)} Wh/kg: the belt runs "
+            f"A wharve smaller by {show(1e-3, 'length', 'mm', 0)} saves {show_number(saving, 1)} Wh/kg: the belt runs "
             f"slower past its rollers at the same spindle speed."
         )
     else:
         first = (
-            f"A wharve smaller by {show(1e-3, 'length', 'mm')} costs {show_number(-saving, 1)} Wh/kg more: the "
+            f"A wharve smaller by {show(1e-3, 'length', 'mm', 0)} costs {show_number(-saving, 1)} Wh/kg more: the "
             f"{group_word(told.frame)} bends round it more sharply than the slower run saves."
         )
     ends = []
@@ -78,7 +78,7 @@ def wharve_words(told: DriveTold) -> str:
         ends.append(f"under {show(told.margin_at, 'length', 'mm', 1)} the pull in hand falls below {least} times")
     if told.slips_at is not None and not ends[1:] and "drum" not in "".join(ends):
         ends.append(f"under {show(told.slips_at, 'length', 'mm', 1)} the wharves slip")
-    second = f"{'; '.join(ends)}." if ends else f"down to {show(6e-3, 'length', 'mm')} the wharves do not slip."
+    second = f"{'; '.join(ends)}." if ends else f"down to {show(6e-3, 'length', 'mm', 0)} the wharves do not slip."
     return f"{first} {second[0].upper()}{second[1:]}"
 
 

@@ -11,7 +11,7 @@ from ringwright.lessons.ground import AS_IT_IS, Change, Ground, doff_of
 from ringwright.lessons.lesson import Control, Lesson, Row, Shown, Span
 from ringwright.lessons.line_chart import Wall
 from ringwright.lessons.pair import Pair, doff_chart, force_row, most, notes_of, row, side_pictures, view_of
-from ringwright.lessons.words import axis_value, edge, inputs_of, minute, number_or, source, told
+from ringwright.lessons.words import axis_value, edge, inputs_of, minute, number_or, reaches, source, told
 from ringwright.mill import Frame
 from ringwright.physics.position import solve
 from ringwright.setting.choice import Trial
@@ -80,7 +80,7 @@ def _answer(ground: Ground, diameter: float) -> Shown:
     bare, ringed = pair.doffs
     index, face = _widest(bare), wall(bare.choice.frame)
     reach = [float(doff.forces.largest_radius[index]) for doff in pair.doffs]
-    below = [f"reaches {told(r, 'mm', 0.1)} from the spindle; {edge(bare.choice.frame)}" for r in reach]
+    below = [reaches(r, bare.choice.frame) for r in reach]
     widest = [doff.envelope(doff.forces.largest_radius).most for doff in pair.doffs]
     outside = "plate" if bare.choice.frame.separators.fitted else "half gauge"
     in_mm = Wall(value=axis_value(face, "mm"), name=outside, above=True)

@@ -126,7 +126,7 @@ def _chart(doff: Doff, rise: Counts, step: int, name: str) -> Chart | None:
     ]
     return Chart(
         title="Winding tension over winding diameter, cN",
-        figure=line_chart(curves, f"{axis('mm')} wound on", said=said),
+        figure=line_chart(curves, axis("mm"), said=said),
         said=said,
     )
 

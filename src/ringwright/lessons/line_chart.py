@@ -70,7 +70,7 @@ def line_chart(
             labels.append((runs[-1][-1][1], curve.name, face))
     places = spread([y for y, _, _ in labels], 16.0)
     parts += [
-        svg.text((plot.right + 7, y + 4.5), name, face) for y, (_, name, face) in zip(places, labels, strict=True)
+        svg.text((plot.right + 9, y + 4.5), name, face) for y, (_, name, face) in zip(places, labels, strict=True)
     ]
     return svg.figure((WIDTH, HEIGHT), said, parts)
 

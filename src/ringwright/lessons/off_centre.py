@@ -145,7 +145,7 @@ def _chart(stages: tuple[_Stage, _Stage], offset: float) -> Chart | None:
         mark = (axis_value(offset, "mm"), axis_value(there, "cN")) if math.isfinite(there) else None
         curves.append(Curve(name=name, xs=xs, ys=ys, mark=mark))
     said = f"{title}: the numbers stand in the table"
-    return Chart(title=title, figure=line_chart(curves, f"{axis('mm')} off centre", said=said), said=said)
+    return Chart(title=title, figure=line_chart(curves, axis("mm"), said=said), said=said)
 
 
 def _reasons(ground: Ground, offset: float, stages: tuple[_Stage, _Stage]) -> tuple[str, str, str]:

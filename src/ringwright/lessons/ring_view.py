@@ -67,7 +67,7 @@ def _middle(offset: float, words: str) -> list[str]:
     there = [svg.circle(centre, 4.0, Pen(width=1.4, colour=svg.WOAD)), *_cross(axis)]
     join = [svg.line(centre, axis, svg.DIMENSION)] if ENLARGED * offset > 8 else []
     small = Face(size=13.0, colour=svg.INK2, anchor="end")
-    return [frame, *join, *there, svg.text((SIZE[0] - 4, top + high + 15), words, small)]
+    return [frame, *join, *there, svg.text((SIZE[0] - 4, top + high + 21), words, small)]
 
 
 def _touch(start: Point, centre: Point, radius: float) -> Point:

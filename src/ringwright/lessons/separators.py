@@ -30,6 +30,7 @@ from ringwright.study.separators import FALSE_SHARE, WINDOW_S
 __all__ = ["LESSON", "face", "gap", "shifts_to_name", "yarn_length"]
 
 MASSES = 33
+MET = ("to the other balloon", "into the other balloon")
 
 
 def face(frame: Frame) -> float:
@@ -68,13 +69,13 @@ def _answer(ground: Ground, mass: float) -> Shown:
     between, room = gap(frame.gauge, one, other), face(frame) - other
     shown = drawn_at(ground, _change(ground, mass), index), drawn_at(ground, AS_IT_IS, index)
     length = yarn_length(shown[1].balloon) if shown[1].balloon else math.nan
-    swings = f"the neighbour's balloon reaches {told(other, 'mm', 0.1)}"
+    swings = f"the neighbour's balloon reaches {told(other, 'mm', 0.1)}" if math.isfinite(other) else "the neighbour"
     return Shown(
         moved="plate fitted",
         other="plate missing",
         pictures=(
-            _picture(ground, shown, f"{swings}: {told(between, 'mm', 0.1)} between the balloons", plate=False),
-            _picture(ground, shown, f"{swings}: {told(room, 'mm', 0.1)} to the plate", plate=True),
+            _picture(ground, shown, f"{swings}: {_apart(between, *MET)}", plate=False),
+            _picture(ground, shown, f"{swings}: {_apart(room, 'to the plate', 'into the plate')}", plate=True),
         ),
         when=f"Left the neighbour with {told(mass, 'mg')}, right a traveller as set, at {minute(own, index)}, where "
         f"the balloon as set is widest. Both yarns are turned to each other.",
@@ -89,6 +90,13 @@ def _answer(ground: Ground, mass: float) -> Shown:
         reasons=_reasons(ground, mass, (one, other), length),
         notes=tuple(f"The neighbour: {note[:1].lower()}{note[1:]}" for note in _unsteady(neighbour)),
     )  # fmt: skip
+
+
+def _apart(room: float, free: str, struck: str) -> str:
+    """Tell a room, or by how much there is none."""
+    if not math.isfinite(room):
+        return told(room, "mm")
+    return f"{told(abs(room), 'mm', 0.1)} {struck if room < 0 else free}"
 
 
 def _strike_rows(ground: Ground) -> tuple[Row, ...]:

@@ -8,7 +8,7 @@ from ringwright.lessons.ground import AS_IT_IS, Change, Ground
 from ringwright.lessons.lesson import Control, Lesson, Shown, Span
 from ringwright.lessons.line_chart import Wall
 from ringwright.lessons.pair import Pair, doff_chart, force_row, most, notes_of, row, side_pictures, view_of
-from ringwright.lessons.words import axis_value, changed, edge, inputs_of, minute, source, told
+from ringwright.lessons.words import axis_value, changed, inputs_of, minute, reaches, source, told
 from ringwright.physics.outcome import Outcome
 from ringwright.setting.choice import Trial
 from ringwright.setting.doff import Doff
@@ -34,7 +34,7 @@ def _answer(ground: Ground, mass: float) -> Shown:
     radius = usual.forces.largest_radius
     index = int(np.nanargmax(radius)) if np.isfinite(radius).any() else 0
     widest = [float(doff.forces.largest_radius[index]) for doff in pair.doffs]
-    below = [f"reaches {told(r, 'mm', 0.1)} from the spindle; {edge(usual.choice.frame)}" for r in widest]
+    below = [reaches(r, usual.choice.frame) for r in widest]
     peaks = [doff.envelope(doff.forces.triangle_tension).most for doff in pair.doffs]
     limit = _limit(ground)
     # A limit far above the tensions would only press the curves flat; its share of strength stands in the table.
@@ -98,9 +98,9 @@ def _reasons(ground: Ground, pair: Pair, mass: float) -> tuple[str, str, str]:
         ),
         second,
         (
-            f"The price of mass is tension and heat: the highest tension at the triangle "
-            f"{changed(peaks[0], peaks[1], 'cN')}, {told(share, '%')} of the yarn's strength, and the traveller's heat "
-            f"{changed(heat[0], heat[1], 'W')}."
+            f"The price of mass is tension and heat: {'where it holds, ' if lost else ''}the highest tension at the "
+            f"triangle {changed(peaks[0], peaks[1], 'cN')}, {told(share, '%')} of the yarn's strength, and the "
+            f"traveller's heat {changed(heat[0], heat[1], 'W')}."
         ),
     )
 
@@ -111,9 +111,8 @@ def _lost(doff: Doff) -> str:
     if not bad.any():
         return ""
     outcome = Outcome(int(doff.forces.outcome[np.flatnonzero(bad)[0]]))
-    return (
-        f"At {int(bad.sum())} of {bad.size} places of the doff it is too light to hold the balloon: {outcome.sentence}"
-    )
+    why = outcome.sentence.removeprefix("No steady balloon: ")
+    return f"At {int(bad.sum())} of {bad.size} places of the doff it is too light to hold the balloon: {why}"
 
 
 LESSON = Lesson(

@@ -132,7 +132,7 @@ def _chart(ground: Ground, two: tuple[float, float], pulls: list[float]) -> Char
     found = driven(ground)
     most = math.nan if found is None else float(found.margin.min()) * pulls[0]
     wall = Wall(value=most, name="slips", above=True) if most < 1.6 * max(ys) else None
-    return Chart(title=title, figure=line_chart(curves, f"{axis('mm')} across", wall=wall, said=said), said=said)
+    return Chart(title=title, figure=line_chart(curves, axis("mm"), wall=wall, said=said), said=said)
 
 
 def _reasons(ground: Ground, two: tuple[float, float], belts: list[float], pulls: list[float]) -> tuple[str, str, str]:

@@ -23,6 +23,7 @@ __all__ = [
     "inputs_of",
     "minute",
     "number_or",
+    "reaches",
     "source",
     "stated",
     "told",
@@ -79,6 +80,13 @@ def edge(frame: Frame) -> str:
     """Say where the room of a balloon ends: at the plate's face, or at half the gauge without plates."""
     room = told(wall(frame), "mm", 0.1)
     return f"the plate stands at {room}" if frame.separators.fitted else f"half the gauge is {room}"
+
+
+def reaches(radius: float, frame: Frame) -> str:
+    """Say how far from the spindle a balloon reaches, and where its room ends; or that there is none."""
+    if not math.isfinite(radius):
+        return f"no steady balloon here; {edge(frame)}"
+    return f"reaches {told(radius, 'mm', 0.1)} from the spindle; {edge(frame)}"
 
 
 def minute(doff: Doff, index: int) -> str:

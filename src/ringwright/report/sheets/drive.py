@@ -71,7 +71,7 @@ def _speed_rows(mill: Mill, told: DriveTold) -> tuple[Row, ...]:
         rows += [
             _row("Drum speed that this needs", driven.drum_speed, rpm, 1.0,
                  note="" if drive.drum_diameter
-                 else f"of a drum of {show(0.2, 'length', 'mm')}, since the mill writes none"),
+                 else f"of a drum of {show(0.2, 'length', 'mm', 0)}, since the mill writes none"),
             _row("Speed of belt or tape", driven.belt_speed, ("speed", "m/s"), 0.1),
             _row("Slowest spindle by the model", float(driven.speed.min()), rpm, 1.0,
                  note=f"spindle {spread.lowest_at}"),
@@ -175,7 +175,7 @@ def _wharves(told: DriveTold) -> Table:
                  "slowest to fastest, %", "drive, Wh/kg", ""),
         rows=tuple(rows), origin=COMPUTED, numbers=(0, 1, 2, 3, 4, 5, 6),
         note="The bolster's own power is taken as the same with every wharve. "
-        f"{show(0.019, 'length', 'mm')} to {show(0.022, 'length', 'mm')} are usual (common practice, no source).",
+        f"{show(0.019, 'length', 'mm', 0)} to {show(0.022, 'length', 'mm', 0)} are usual (common practice, no source).",
     )  # fmt: skip
 
 
