@@ -51,9 +51,8 @@ async def _page(
     if not store:
         view = usual(work, "Rounds kept") | {"sentence": NOTHING, "heading": "No rounds"}
         return work.page(request, "floor_none.html.j2", view)
-    rows, sheet = await work.background.ask(
-        ("rounds", object()), rounds_of, work.shelf.where, store, lane="spare"
-    )
+    asked = 0 if store == DEMO else object()  # the demonstration's rounds stay as they are
+    rows, sheet = await work.background.ask(("rounds", asked), rounds_of, work.shelf.where, store, lane="spare")
     yarns = {one.frame: one.yarn for one in reversed(list(mill.settings.values()))}
     last = {(one.kind, one.frame): one.number for one in rows if not one.taken_back}
     shown = [

@@ -70,8 +70,8 @@ def _due(frame: str, one: FrameDrift) -> Row:
 
 def _listed(rounds: Sequence[RoundRow]) -> Table:
     """List the rounds; the column of those taken back stands only where one was."""
-    columns = ("round", "kind", "frame", "read on", "by", "from", "rows", "set aside", "note")
-    rows = [
+    columns: tuple[str, ...] = ("round", "kind", "frame", "read on", "by", "from", "rows", "set aside", "note")
+    rows: list[tuple[str, ...]] = [
         (str(one.number), one.kind, one.frame, one.day, one.by, one.source, show_number(one.rows),
          show_number(one.set_aside), one.note)
         for one in rounds
