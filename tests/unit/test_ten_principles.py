@@ -123,6 +123,13 @@ def test_tensions_are_drawn_from_zero_however_little_they_change(low):
     assert re.search(r">0</text>", tension_chart(TensionFigure(a=one)))
 
 
+def test_a_value_typed_in_other_units_is_told_its_place_on_the_slider(app):
+    typed = json.loads(request(app, "/answer/place/F1/AV30K?traveller=0.7%20grain").body)["marks_a"]
+    plain = json.loads(request(app, "/answer/place/F1/AV30K?traveller=45.359237%20mg").body)["marks_a"]
+    assert typed["traveller"] == plain["traveller"] == pytest.approx((45.36 - 18) / (81 - 18), abs=1e-4)
+    assert json.loads(request(app, "/answer/place/F1/AV30K?traveller=45%20mg&m=traveller").body)["marks_a"] == {}
+
+
 def palette(theme):
     blocks = re.findall(r":root\{(.*?)\}", SHEET, re.DOTALL)
     return dict(re.findall(r"--(\w+):(#[0-9A-Fa-f]{6})", blocks[{"light": 0, "dark": 1}[theme]]))
