@@ -157,7 +157,9 @@ async def _run_shown(request: Request, work: PlaceOfWork, address: Address, show
     if job is None or job.work is not run_in_time or job.given[0] != (work.shelf.where, address.frame, address.yarn):
         mend = "Run it again." if shown.typed.shown else "So are the readings that were typed: type or send them again."
         return replace(await _judged(work, address, shown), faults={"in_time": [RUN_GONE + mend]})
-    shown = replace(shown, typed=replace(job.given[2], store=_store(request)), job=None if job.state == DONE else job)
+    typed = job.given[2]
+    assert isinstance(typed, TypedRound)  # noqa: S101 - as _run_begun gave it
+    shown = replace(shown, typed=replace(typed, store=_store(request)), job=None if job.state == DONE else job)
     if job.state == DONE:
         return replace(shown, sheet=job.answer)
     shown = await _judged(work, address, shown)

@@ -42,9 +42,9 @@ def centring_sheet(found: Found) -> Sheet:
     judged = found.judged
     ring = [count.part for count in judged.counts if count.part == "ring"]
     pictures = [Picture(title=f"The {one.part}s along the frame", svg=map_figure(judged, one.part),
-                        words=_map_words(found, one.part)) for one in judged.counts]  # fmt: skip
-    pictures += [Picture(title="The rings of each side", svg=cloud_figure(judged, part), words=_map_words(found, part))
-                 for part in ring]  # fmt: skip
+                        words=_map_words(found, one.part), headed=True) for one in judged.counts]  # fmt: skip
+    pictures += [Picture(title="The rings of each side", svg=cloud_figure(judged, part),
+                         words=_map_words(found, part), headed=True) for part in ring]  # fmt: skip
     return Sheet(
         title=f"Centring, {found.frame.name} with {found.yarn}",
         answer=answer(found),

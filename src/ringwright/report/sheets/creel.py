@@ -32,11 +32,13 @@ def creel_sheet(found: Unwound, plan: RenewalPlan, run: Week | None, tried: Trie
     """Tell the creel of a frame and yarn on one sheet; ``run`` is the week where one was asked for."""
     supply = found.supply
     pictures = [
-        Picture(title="Tension from full to empty", svg=tension_figure(found), words=_tension_words(found)),
-        Picture(title="The band of the brake", svg=brake_figure(found), words=answer(found, None)),
+        Picture(
+            title="Tension from full to empty", svg=tension_figure(found), words=_tension_words(found), headed=True
+        ),
+        Picture(title="The band of the brake", svg=brake_figure(found), words=answer(found, None), headed=True),
     ]
     if run is not None:
-        pictures.append(Picture(title="A week of renewals", svg=week_figure(run), words=hands_words(run)))
+        pictures.append(Picture(title="A week of renewals", svg=week_figure(run), words=hands_words(run), headed=True))
     return Sheet(
         title=f"Creel of {supply.frame.name} with {supply.yarn.name}, roving {supply.roving.name}",
         answer=answer(found, run),

@@ -27,10 +27,11 @@ KWH: Final = 3.6e6
 def drive_sheet(mill: Mill, told: DriveTold, against: DriveTold | None = None) -> Sheet:
     """Tell the drive of a frame with a yarn on one sheet; ``against`` is another frame's, to compare."""
     frame = told.frame
-    pictures = [Picture(title="Speed along the frame", svg=speed_figure(told), words=answer(told))]
+    pictures = [Picture(title="Speed along the frame", svg=speed_figure(told), words=answer(told), headed=True)]
     if told.wharves and any(one.driven for one in told.wharves):
         words = wharve_words(told)
-        pictures.append(Picture(title="Slip margin and energy by wharve", svg=wharve_figure(told), words=words))
+        wharves = wharve_figure(told)
+        pictures.append(Picture(title="Slip margin and energy by wharve", svg=wharves, words=words, headed=True))
     title = f"Drive of {frame.name} with {told.yarn.name}: {frame.drive.kind}"
     return Sheet(
         title=title if against is None else f"{title}, against {against.frame.name}: {against.frame.drive.kind}",

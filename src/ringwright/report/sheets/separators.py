@@ -230,9 +230,9 @@ def _pictures(told: Told) -> tuple[Picture, ...]:
     curve = [(float(k), chance_named(told.rate, chance, delay, float(k) * step, told.watch)) for k in at]
     found = " ".join(told.drawn.sentences)
     return (
-        Picture(title="When the records name it", svg=named_figure(one, curve), words=_answer(told)),
+        Picture(title="When the records name it", svg=named_figure(one, curve), words=_answer(told), headed=True),
         Picture(title="Breaks about the plate", svg=breaks_figure(told.drawn, one.spindle, step),
-                words=f"A middling run of {one.shifts[-1]} shifts; the study says of it: {found}"),
+                words=f"A middling run of {one.shifts[-1]} shifts; the study says of it: {found}", headed=True),
     )  # fmt: skip
 
 

@@ -38,9 +38,11 @@ def spindle_sheet(study: SpindleStudy, tried: TriedSpindle, variants: Sequence[V
         rows=(*_speed_rows(study), *_sweep_rows(study), *_load_rows(study, tried)),
         tables=(_course(study), _causes(study), _variants(variants), _whirls(study), _care()),
         pictures=(
-            Picture(title="Critical speeds through the doff", svg=criticals_figure(study), words=answer(study)),
-            Picture(title="Sweep over speed", svg=sweep_figure(study), words=_sweep_words(study)),
-            Picture(title="How the spindle bends", svg=bent_figure(study), words=_bent_words(study)),
+            Picture(
+                title="Critical speeds through the doff", svg=criticals_figure(study), words=answer(study), headed=True
+            ),
+            Picture(title="Sweep over speed", svg=sweep_figure(study), words=_sweep_words(study), headed=True),
+            Picture(title="How the spindle bends", svg=bent_figure(study), words=_bent_words(study), headed=True),
         ),
         warnings=warnings_of(study),
         notes=_notes(study),
