@@ -219,7 +219,8 @@ def test_a_disk_that_is_full_by_the_second_move_still_puts_the_first_back(desk, 
     """What is needed to put a file back is laid down before the first is moved: later there may be no room for it."""
     files = desk.read()
     after = changed(strength(files, 330), "mill.toml", "mill", "shift_length", to='"7 h"')
-    lay_down, moves = desk_of._draft, []
+    lay_down = desk_of._draft
+    moves: list[object] = []
 
     def full(path, content):
         if moves:
