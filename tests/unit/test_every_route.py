@@ -120,11 +120,8 @@ def routes():
     return {route.path: route for route in make_app("demo").routes if isinstance(route, Route)}
 
 
-PATHS = [path for path in KEYS if path in routes()]
-
-
 def test_every_route_is_in_the_table():
-    assert set(routes()) - set(KEYS) == set()
+    assert set(routes()) == set(KEYS)
     assert {name for route in routes().values() for name in route.param_convertors} == set(GOOD)
 
 
@@ -189,7 +186,7 @@ def asked_of(path, methods, every_word):
             yield method, at, b"&".join(b"k%d=1" % k for k in range(6000))
 
 
-@pytest.mark.parametrize("path", PATHS)
+@pytest.mark.parametrize("path", KEYS)
 def test_a_hostile_question_is_answered_in_plain_words(app, path):
     methods = routes()[path].methods
     asked = list(asked_of(path, methods, every_word="RINGWRIGHT_EVERY_WORD" in os.environ))
@@ -198,7 +195,7 @@ def test_a_hostile_question_is_answered_in_plain_words(app, path):
         check(reply, f"{one}")
 
 
-@pytest.mark.parametrize("path", [path for path in PATHS if "POST" in routes()[path].methods])
+@pytest.mark.parametrize("path", [path for path, route in routes().items() if "POST" in route.methods])
 def test_a_form_that_is_no_form_of_ours_is_refused(app, path):
     at = path.format(**GOOD)
     assert request(app, at, method="POST", body=b"x=1").status == 403
@@ -253,7 +250,7 @@ def test_a_stranger_sees_nothing_at_any_address(mill):
             assert request(locked, at, host=host).status == 421
 
 
-@pytest.mark.parametrize("path", PATHS)
+@pytest.mark.parametrize("path", KEYS)
 def test_a_page_of_another_site_may_lead_here_but_use_nothing(app, path):
     if "GET" not in routes()[path].methods:
         return
