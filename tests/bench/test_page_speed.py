@@ -87,6 +87,18 @@ def test_the_rooms_follow_with_the_doff(page):
         assert middle < 200
 
 
+def test_a_lesson_is_answered_soon(page):
+    middle, late = spread(
+        page.evaluate(
+            """async () => { const taken = []; for (let v = 40; v < 64; v++) { const start = performance.now();
+            const reply = await fetch(`/answer/lesson/lappet/F1/AV30K?at=${v}%20mm`); await reply.json();
+            taken.push(performance.now() - start) } return taken }"""
+        )
+    )
+    print(f"a lesson's answer: median {middle:.0f} ms, 95th percentile {late:.0f} ms")  # noqa: T201
+    assert middle < 200
+
+
 def test_the_first_page_is_drawn_soon_and_is_light(page, served):
     page.goto(served.at("/bench/F4/AV60C"))
     settle(page)

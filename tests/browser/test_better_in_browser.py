@@ -6,7 +6,7 @@ import re
 
 import pytest
 from playwright.sync_api import expect
-from tests.browser.visiting import axe, opened
+from tests.browser.visiting import axe, axe_in_both, opened
 
 pytestmark = pytest.mark.browser
 LONG = 60_000
@@ -66,14 +66,14 @@ def test_counts_come_from_a_file_and_stay_in_the_address(browser, served):
         expect(page.locator(".answered")).to_contain_text("by regression", timeout=LONG)
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_a_page_of_what_pays_breaks_no_rule_and_fits_every_screen(browser, served, scheme):
+def test_a_page_of_what_pays_breaks_no_rule_and_fits_every_screen(browser, served):
     paths = ("course/F1/AV30K", "compare/F1/AV30K", "cost/F1/AV30K?traveller=heavy", "calibrate/F1/AV30K")
-    with opened(browser, "422", color_scheme=scheme) as page:
+    with opened(browser, "422", color_scheme="light") as page:
         for path in paths:
             page.goto(served.at(f"/better/{path}"))
             for width in (320, 390, 820, 1920):
                 page.set_viewport_size({"width": width, "height": 900})
                 over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
                 assert over <= 0, f"{path}, {width} px wide"
-                assert axe(page) == [], f"{path}, {width} px wide"
+                if width in {390, 1920}:
+                    assert axe_in_both(page) == [], f"{path}, {width} px wide"

@@ -9,7 +9,7 @@ from urllib.parse import quote
 import pytest
 from playwright.sync_api import expect
 from pypdf import PdfReader
-from tests.browser.visiting import axe, first_number, opened
+from tests.browser.visiting import axe, axe_in_both, first_number, opened
 
 from ringwright.lessons.catalogue import LESSONS
 
@@ -103,16 +103,6 @@ def test_a_drag_is_answered_while_it_goes_on_and_ends_on_its_last_value(page, se
     assert f"traveller {mass:g}" in page.locator("#setting-a").inner_text().replace("\u202f", " ")
 
 
-def test_a_new_value_is_answered_within_two_tenths_of_a_second(page, served):
-    visit(page, served, "lappet")
-    times = page.evaluate(
-        """async () => { const taken = []; for (let v = 40; v < 64; v++) { const start = performance.now();
-        const reply = await fetch(`/answer/lesson/lappet/F1/AV30K?at=${v}%20mm`); await reply.json();
-        taken.push(performance.now() - start) } return taken.sort((a, b) => a - b) }"""
-    )
-    assert times[len(times) // 2] < 200, times  # the middle of 24, as other work may share the machine
-
-
 def test_a_value_out_of_range_says_so_beside_the_field_and_keeps_what_was_typed(page, served):
     visit(page, served, "lappet")
     page.locator("input[name=at]").fill("900 mm")
@@ -166,17 +156,14 @@ def test_a_lesson_prints_on_one_landscape_sheet(page, served, tmp_path, key):
     assert "Fill the screen" not in words
 
 
-@pytest.mark.parametrize(
-    ("key", "scheme"),
-    [*((key, "light") for key in ("", *LESSONS)), ("", "dark"), ("lappet", "dark"), ("wharve", "dark")],
-)
-def test_a_lesson_breaks_no_rule_of_access_and_fits_every_screen(browser, served, key, scheme):
-    with opened(browser, color_scheme=scheme) as page:
+@pytest.mark.parametrize("key", ["", *LESSONS])
+def test_a_lesson_breaks_no_rule_of_access_and_fits_every_screen(browser, served, key):
+    with opened(browser, color_scheme="light") as page:
         if key:
             visit(page, served, key)
         else:
             page.goto(served.at(f"/lessons/{PAIR}"))
-        assert axe(page) == []
+        assert axe_in_both(page) == []
         for width in (320, 390, 820, 1280, 1920):
             page.set_viewport_size({"width": width, "height": 900})
             over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")

@@ -6,7 +6,7 @@ import shutil
 
 import pytest
 from playwright.sync_api import expect
-from tests.browser.visiting import Served, axe, opened
+from tests.browser.visiting import Served, axe, axe_in_both, opened
 
 from ringwright.mill import read_mill, write_starter
 
@@ -214,18 +214,11 @@ def shown(page, own, folder, state):
 STATES = ("list", "frame", "limits", "faults", "difference", "late", "wrong", "wrong sheet")
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("state", STATES)
-def test_a_mill_page_breaks_no_rule_of_access(browser, own, folder, state, scheme):
-    with opened(browser, *REFUSED, color_scheme=scheme) as page:
+def test_a_mill_page_breaks_no_rule_of_access_and_fits_its_screen_and_a_gloved_finger(browser, own, folder, state):
+    with opened(browser, *REFUSED, color_scheme="light") as page:
         shown(page, own, folder, state)
-        assert axe(page) == []
-
-
-@pytest.mark.parametrize("state", STATES)
-def test_a_mill_page_fits_its_screen_and_a_gloved_finger(browser, own, folder, state):
-    with opened(browser, *REFUSED, viewport={"width": 320, "height": 900}) as page:
-        shown(page, own, folder, state)
+        assert axe_in_both(page) == []
         for width in (320, 390, 820, 1280, 1920):
             page.set_viewport_size({"width": width, "height": 900})
             over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")

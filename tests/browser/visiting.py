@@ -17,6 +17,9 @@ from playwright.sync_api import Browser, Page, expect
 
 HERE = Path(__file__).parent
 AXE = (HERE / "axe.min.js").read_text(encoding="utf-8")
+PATIENCE_MS = 20_000
+"""How long a page may take on a machine at work; only a test that fails waits so long."""
+COLOURS = ["color-contrast", "link-in-text-block"]
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 CHROMIUM = next(
     (found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), ""
@@ -25,6 +28,8 @@ QUIET = (
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",
 )  # fmt: skip
+
+expect.set_options(timeout=PATIENCE_MS)
 
 
 class Served:
@@ -81,7 +86,7 @@ def opened(browser: Browser, *allowed: str, **settings: Any) -> Iterator[Page]:
     """Open a page, and check afterwards that it said no error and asked no other host."""
     context = browser.new_context(**({"viewport": {"width": 1440, "height": 900}} | settings))
     page = context.new_page()
-    page.set_default_timeout(8_000)
+    page.set_default_timeout(PATIENCE_MS)
     seen = Seen(page)
     seen.allowed = allowed
     try:
@@ -93,8 +98,22 @@ def opened(browser: Browser, *allowed: str, **settings: Any) -> Iterator[Page]:
 
 def axe(page: Page) -> list[str]:
     """Give the accessibility rules broken on a page, with the place of the first element."""
-    page.evaluate(AXE)
-    found = page.evaluate("rules => axe.run(document, {runOnly: {type: 'tag', values: rules}})", RULES)
+    return _broken(page, {"type": "tag", "values": RULES})
+
+
+def axe_in_both(page: Page) -> list[str]:
+    """Give the rules broken as the page is shown, and those of colour in the dark: nothing else differs there."""
+    shown = axe(page)
+    page.emulate_media(color_scheme="dark")
+    dark = _broken(page, {"type": "rule", "values": COLOURS})
+    page.emulate_media(color_scheme="light")
+    return [*shown, *(f"in the dark, {one}" for one in dark)]
+
+
+def _broken(page: Page, only: dict[str, Any]) -> list[str]:
+    if not page.evaluate("'axe' in window"):
+        page.evaluate(AXE)
+    found = page.evaluate("only => axe.run(document, {runOnly: only})", only)
     return [f"{one['id']}: {one['nodes'][0]['html'][:120]}" for one in found["violations"]]
 
 
