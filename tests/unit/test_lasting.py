@@ -134,25 +134,27 @@ def ended(job, seconds=20.0):
 
 
 @posix
-def test_a_job_whose_process_is_ended_or_cannot_begin_leaves_its_place_to_the_next():
+def test_a_job_whose_process_is_ended_or_cannot_begin_leaves_its_place_to_the_next(capsys):
     jobs = Jobs()
     waiting = [jobs.of(("count", k), "Counting", count, 100_000) for k in range(2)]
     last = jobs.of("last", "Counting", count, 1)
     os.kill(waiting[0].process.pid, signal.SIGKILL)
     assert ended(waiting[0]) == "broken"
     assert ended(last) == "done"
+    assert 'worked at "Counting" was ended from outside' in capsys.readouterr().out  # the page says that it stands there
     unfit = jobs.of("unfit", "Counting", lambda *_: None)  # what has no name cannot be handed to a process
     assert unfit.state == "broken"
     assert ended(jobs.of("next", "Counting", count, 1)) == "done"
     jobs.close()
 
 
-def test_jobs_that_wait_are_not_begun_while_the_server_ends():
+def test_jobs_that_wait_are_not_begun_while_the_server_ends(capsys):
     jobs = Jobs()
     running = [jobs.of(("count", k), "Counting", count, 100_000) for k in range(2)]
     waiting = jobs.of("waits", "Counting", count, 100_000)
     jobs.close()
     assert {ended(one) for one in running} == {"broken"}
+    assert capsys.readouterr().out == ""
     assert (waiting.state, waiting.process) == ("waiting", None)
 
 

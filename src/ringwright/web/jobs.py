@@ -174,7 +174,8 @@ class Jobs:
                 break
         except Exception as error:  # noqa: BLE001 - a process that was ended, or an answer that cannot be read
             state = STOPPED if job.stopping else BROKEN
-            answer = None if isinstance(error, EOFError) else traceback.format_exc()
+            ended = "" if self._closed else f'The process that worked at "{job.title}" was ended from outside.'
+            answer = ended if isinstance(error, EOFError) else traceback.format_exc()
         here.close()
         job.process.join(2.0)
         with self._lock:
