@@ -141,7 +141,7 @@ def test_a_job_whose_process_is_ended_or_cannot_begin_leaves_its_place_to_the_ne
     os.kill(waiting[0].process.pid, signal.SIGKILL)
     assert ended(waiting[0]) == "broken"
     assert ended(last) == "done"
-    assert 'worked at "Counting" was ended from outside' in capsys.readouterr().out  # the page says that it stands there
+    assert 'worked at "Counting" was ended from outside' in capsys.readouterr().out  # the page says so
     unfit = jobs.of("unfit", "Counting", lambda *_: None)  # what has no name cannot be handed to a process
     assert unfit.state == "broken"
     assert ended(jobs.of("next", "Counting", count, 1)) == "done"
