@@ -224,7 +224,7 @@ def test(arguments: list[str]) -> int:
         ("tests", [str(PYTHON), "-m", "pytest", "-q", "-n", "auto", *arguments]),
     ]
     if not arguments and any(shutil.which(name) for name in ("chromium", "chromium-browser")):
-        checks.append(("pages", [str(PYTHON), "-m", "pytest", "-q", "-n", "2", "--dist", "loadfile", "-m", "browser"]))
+        checks.append(("pages", [str(PYTHON), "-m", "pytest", "-q", "-m", "browser"]))
     elif not arguments:
         print("The pages are not tried: no Chromium on this machine (Debian: apt-get install chromium).", flush=True)
     if with_spark:

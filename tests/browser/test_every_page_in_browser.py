@@ -61,18 +61,12 @@ def visit(page, served, name):
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_a_page_breaks_no_rule_of_access(browser, served, name):
+def test_a_page_breaks_no_rule_of_access_and_fits_its_screen_and_a_gloved_finger(browser, served, name):
     with opened(browser, STATUS.get(name, "none"), color_scheme="light") as page:
         visit(page, served, name)
         assert axe_in_both(page) == []
         assert nameless(page) == []
         assert page.evaluate(WITHOUT_UNIT) == []
-
-
-@pytest.mark.parametrize("name", PAGES)
-def test_a_page_fits_its_screen_and_a_gloved_finger(browser, served, name):
-    with opened(browser, STATUS.get(name, "none"), viewport={"width": WIDTHS[0], "height": 900}) as page:
-        visit(page, served, name)
         for width in WIDTHS:
             page.set_viewport_size({"width": width, "height": 900})
             page.wait_for_timeout(150)
