@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from ringwright.refusal import Fault, Refusal, nearest
+from ringwright.refusal import Fault, Refusal
 from ringwright.units import SWITCHED, written_in
 
 __all__ = ["units_option"]
@@ -35,7 +35,7 @@ def _read(units: str) -> tuple[str, ...]:
     words = [word.strip() for word in units.split(",") if word.strip()]
     wants = f"one of {', '.join(SWITCHED.values())}, or more with commas"
     faults = [
-        Fault(where="--units", got=f'"{word}"', wants=wants, mend=nearest(word.lower(), list(known)))
+        Fault(where="--units", got=f'"{word}"', wants=wants)
         for word in words
         if word.lower() not in known
     ]

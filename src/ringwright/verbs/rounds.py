@@ -99,7 +99,7 @@ def take_back_round(where: str, store: str, given: TakingBack) -> str:
     from ringwright.verbs.app import open_mill
 
     if store == DEMO:
-        raise Refusal(Fault(where="the rounds", got="the demonstration's", wants="rounds kept in a store"))
+        raise Refusal(Fault(where="the store", got="the demonstration", wants="one in which rounds were kept"))
     mill = open_mill(where)
     faults = [
         Fault(where=at, got="empty", wants="filled in")

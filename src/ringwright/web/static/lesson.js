@@ -44,14 +44,19 @@ const steps = new Steps(at, (text) => {
 steps.switchUnits(document.querySelectorAll("[data-unit-switch]"), units, query);
 form.addEventListener("submit", (event) => event.preventDefault());
 
+// A button that changes how the lesson is shown, kept for the next lesson.
+function switched(button, name, on, words, store) {
+  document.body.classList.toggle(name, on);
+  button.setAttribute("aria-pressed", String(on));
+  button.textContent = words;
+  if (on) sessionStorage.setItem(store, "yes");
+  else sessionStorage.removeItem(store);
+}
+
 const fill = document.getElementById("fill");
 
 function filled(on) {
-  document.body.classList.toggle("filled", on);
-  fill.setAttribute("aria-pressed", String(on));
-  fill.textContent = on ? "Leave the large view" : "Fill the screen";
-  if (on) sessionStorage.setItem(FILLED, "yes");
-  else sessionStorage.removeItem(FILLED);
+  switched(fill, "filled", on, on ? "Leave the large view" : "Fill the screen", FILLED);
   if (on) window.scrollTo(0, 0);
 }
 
@@ -72,11 +77,7 @@ document.addEventListener("keydown", (event) => {
 const cover = document.getElementById("cover");
 
 function covered(on) {
-  document.body.classList.toggle("covered", on);
-  cover.setAttribute("aria-pressed", String(on));
-  cover.textContent = on ? "Show the answer" : "Cover the answer";
-  if (on) sessionStorage.setItem(COVERED, "yes");
-  else sessionStorage.removeItem(COVERED);
+  switched(cover, "covered", on, on ? "Show the answer" : "Cover the answer", COVERED);
 }
 
 cover.addEventListener("click", () => covered(!document.body.classList.contains("covered")));
